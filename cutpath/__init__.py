@@ -1,0 +1,3 @@
+"""cutpath: from traced panel outlines to cut cloth."""
+
+__version__ = "0.1.0"

@@ -1,0 +1,329 @@
+"""The frozen values that stages hand on.
+
+    Drawing → Panel → Piece → Toolpath → Stroke (what a machine file draws, read back)
+
+Everything is in mm, y up; angles are radians counter-clockwise from +x. A stage that knows more
+returns a later type; no field waits to be filled.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from cutpath.errors import Source
+from cutpath.geometry.chain import Chain
+from cutpath.geometry.points import Point
+
+
+class Sort(StrEnum):
+    """What a drawn thing is for, as far as the drawing itself says so."""
+
+    UNSAID = "unsaid"
+    OUTLINE = "outline"
+    CUTOUT = "cutout"
+    DRAWN = "drawn"
+    SEW = "sew"
+    GRAIN = "grain"
+    MIRROR = "mirror"
+    NOTCH = "notch"
+    DRILL = "drill"
+    TURN = "turn"
+    CURVE = "curve"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Curve:
+    """One drawn curve, as exact as it was drawn. ``group`` names the block it belongs to."""
+
+    chain: Chain
+    source: Source
+    sort: Sort = Sort.UNSAID
+    group: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Spot:
+    """One drawn point."""
+
+    xy: Point
+    source: Source
+    sort: Sort = Sort.UNSAID
+    group: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Text:
+    """One drawn text at its insertion point; ``height`` in mm."""
+
+    words: str
+    xy: Point
+    height: float
+    source: Source
+    sort: Sort = Sort.UNSAID
+    group: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something a stage noticed or mended: for people to read, never fatal."""
+
+    message: str
+    source: Source
+    remedy: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawing:
+    """All that was read from one file, in mm.
+
+    ``unit`` is what one drawing unit was taken for, in words ("mm", "in", "px of 1/96 in");
+    ``facts`` are a pattern-exchange drawing's style texts ("STYLE NAME": "…"), ``is_exchange``
+    tells whether it was recognised as one (ASTM D6673: a piece per block, numbered layers).
+    """
+
+    file: str
+    unit: str
+    curves: tuple[Curve, ...]
+    spots: tuple[Spot, ...]
+    texts: tuple[Text, ...]
+    facts: Mapping[str, str]
+    is_exchange: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Edge:
+    """One edge of a panel's net line, an open chain from corner to corner."""
+
+    name: str
+    chain: Chain
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mark:
+    """A reference mark on a seam: ``station`` mm along the named edge, on the net line."""
+
+    name: str
+    edge: str
+    station: float
+    source: Source
+
+
+class Inner(StrEnum):
+    """What becomes of a loop inside a panel."""
+
+    CUT = "cut"
+    DRAW = "draw"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class InnerLoop:
+    """A closed loop inside a panel, clockwise, cut by the knife or drawn by the pen."""
+
+    name: str
+    chain: Chain
+    use: Inner
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drill:
+    """A mark inside a panel to be drilled, or crossed by pen where no drill is."""
+
+    name: str
+    xy: Point
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Panel:
+    """One traced panel: its net line as named edges, and all that is marked on it.
+
+    Edges run counter-clockwise, each beginning where the one before ends.
+    ``grain`` is the direction of the warp; ``drawn`` are lines for the pen.
+    ``count`` and ``mirrored`` say how many are cut as drawn and how many as mirror images.
+    """
+
+    name: str
+    edges: tuple[Edge, ...]
+    marks: tuple[Mark, ...]
+    inner: tuple[InnerLoop, ...]
+    drills: tuple[Drill, ...]
+    drawn: tuple[Chain, ...]
+    grain: float | None
+    count: int
+    mirrored: int
+    material: str
+    source: Source
+
+
+class Corner(StrEnum):
+    """How two neighbouring allowances meet.
+
+    ``mitre``: both run on to their crossing, bevelled beyond a limit; ``square``: each ends at 90°
+    to its own stitch line through the corner; ``fold``: the hem's end is the mirror image, in the
+    fold line, of what it will lie on; ``crease``: two hems trimmed parallel to the crease through
+    the corner.
+    """
+
+    MITRE = "mitre"
+    SQUARE = "square"
+    FOLD = "fold"
+    CREASE = "crease"
+
+
+@dataclass(frozen=True, slots=True)
+class Allowance:
+    """What is added outside one edge: ``width`` mm in all, of which ``turn_under`` is turned twice.
+
+    ``finish`` is the name of the finish; ``end`` the corner it asks for where nothing else is said.
+    """
+
+    finish: str
+    width: float
+    turn_under: float
+    end: Corner
+
+
+class NotchShape(StrEnum):
+    """How a mark is cut into the allowance."""
+
+    SLIT = "slit"
+    VEE = "vee"
+    OUTWARD = "outward"
+    NONE = "none"
+
+
+class Role(StrEnum):
+    """The kind of tool a toolpath asks for, in the order they work."""
+
+    PEN = "pen"
+    DRILL = "drill"
+    KNIFE = "knife"
+    HOT = "hot"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Piece:
+    """One piece of cloth to be cut: all lines in the panel's own coordinates (or laid, moved).
+
+    ``cut`` is closed and counter-clockwise; ``net`` is the stitch line; ``notches`` are open knife
+    strokes that begin on the cut line; ``inner_cuts`` closed; ``pen`` strokes are drawn (folds,
+    crosses, lettering); ``drills`` are points.
+    """
+
+    name: str
+    panel: str
+    cloth: str
+    mirrored: bool
+    cut: Chain
+    net: Chain
+    notches: tuple[Chain, ...]
+    inner_cuts: tuple[Chain, ...]
+    pen: tuple[Chain, ...]
+    drills: tuple[Point, ...]
+    source: Source
+
+
+class Feature(StrEnum):
+    """What a toolpath makes of its piece."""
+
+    LINE = "line"
+    LETTERING = "lettering"
+    CROSS = "cross"
+    DRILL = "drill mark"
+    NOTCH = "notch"
+    INNER = "inner cut"
+    OUTLINE = "outline"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Toolpath:
+    """One stroke of one tool role, in bed coordinates; a drill mark is a chain of no length.
+
+    ``piece`` names the piece it serves, unique within a load.
+    """
+
+    role: Role
+    feature: Feature
+    piece: str
+    chain: Chain
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Load:
+    """What lies on the bed at one time: pieces of one cloth, placed, in bed coordinates."""
+
+    cloth: str
+    number: int
+    pieces: tuple[Piece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SelectTool:
+    """Change to the profile's tool of this name; the tool is up."""
+
+    tool: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Travel:
+    """Move with the tool up, straight, to ``to``."""
+
+    to: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Lower:
+    """Put the tool down where it stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lift:
+    """Take the tool up where it stands."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Follow:
+    """Move with the tool down along ``chain`` (lines and arcs only), from its first point."""
+
+    chain: Chain
+
+
+@dataclass(frozen=True, slots=True)
+class Dwell:
+    """Stand still for ``seconds``."""
+
+    seconds: float
+
+
+Move = SelectTool | Travel | Lower | Lift | Follow | Dwell
+"""What a machine is told, in machine coordinates, still in mm."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stroke:
+    """One tool-down run read back from a machine file: lines and arcs, machine coordinates, mm.
+
+    ``tool`` is the number the file selected it by; ``place`` where in the file it begins
+    (byte offset or line, as the language counts). A plunge without a move is a chain of no length.
+    """
+
+    tool: int
+    chain: Chain
+    place: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reading:
+    """What a machine file does, as read by its published language.
+
+    ``travel`` are tool-up moves (2-point chains); ``is_up_at_end`` and ``tool_at_end`` tell how it
+    leaves the machine; ``selected`` lists tool numbers in the order they are picked.
+    """
+
+    strokes: tuple[Stroke, ...]
+    travel: tuple[Chain, ...]
+    selected: tuple[int, ...]
+    is_up_at_end: bool
+    tool_at_end: int
