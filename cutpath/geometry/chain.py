@@ -22,6 +22,9 @@ from numpy.typing import ArrayLike
 
 from cutpath.geometry.points import Bools, Floats, Point, Points, as_points, locked
 
+_STRAIGHT = 1e-12
+"""Bulges below this are lines: 0.5e-9 mm of sagitta on a chord of a metre."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Chain:
@@ -89,6 +92,7 @@ def make_chain(
     arcs = np.zeros(count) if bulges is None else np.array(bulges, dtype=np.float64)
     if arcs.shape != (count,) or not np.isfinite(arcs).all():
         raise ValueError(f"{count} finite bulges are needed")
+    arcs[np.abs(arcs) < _STRAIGHT] = 0.0
     inner = _no_handles(count) if handles is None else np.array(handles, dtype=np.float64)
     if inner.shape != (count, 2, 2):
         raise ValueError(f"handles must have shape ({count}, 2, 2)")

@@ -49,8 +49,8 @@ def piece_counts(chain: Chain, tolerance: float) -> Ints:
     is_arc = chain.is_arc
     if is_arc.any():
         _, radius, _, sweep = arc_geometry(chain)
-        ratio = np.clip(1 - tolerance / radius[is_arc], -1.0, 1.0)
-        step = 2 * np.arccos(ratio)
+        # 1 − cos(θ/2) = 2 sin²(θ/4): this form keeps its digits on huge radii.
+        step = 4 * np.arcsin(np.sqrt(np.minimum(tolerance / (2 * radius[is_arc]), 1.0)))
         counts[is_arc] = np.maximum(np.ceil(np.abs(sweep[is_arc]) / step - 1e-9), 1).astype(int)
     is_cubic = chain.is_cubic
     if is_cubic.any():

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutpath.geometry.chain import Chain
-from cutpath.geometry.flatten import arc_geometry, points_at
+from cutpath.geometry.flatten import arc_geometry, piece_counts, points_at
 from cutpath.geometry.points import Bools, Floats, Ints, Point, Points, cross, unit
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
@@ -269,14 +269,34 @@ def _nearest_parameter(chain: Chain, index: int, targets: Points) -> Floats:
     return np.asarray(np.clip((targets - start) @ chord / size, 0.0, 1.0))
 
 
+_FEWEST_SEEDS = 64
+_TRIALS = 4
+
+
 def _nearest_on_cubic(chain: Chain, index: int, targets: Points) -> Floats:
-    seeds = np.linspace(0, 1, 33)
-    on_curve = points_at(chain, np.full(33, index), seeds)
+    # Seeds must be denser than the sharpest bend, or two feet hide between neighbours.
+    count = max(_FEWEST_SEEDS, int(piece_counts(chain, 0.01)[index]))
+    seeds = np.linspace(0, 1, count + 1)
+    on_curve = points_at(chain, np.full(count + 1, index), seeds)
     gap = np.hypot(*(targets[:, None] - on_curve[None]).transpose(2, 0, 1))
-    t = seeds[gap.argmin(axis=1)]
-    low, high = np.clip(t - 1 / 32, 0, 1), np.clip(t + 1 / 32, 0, 1)
+    # A curve that passes near itself has several local minima: refine the best few.
+    fenced = np.pad(gap, ((0, 0), (1, 1)), constant_values=np.inf)
+    is_low = (gap <= fenced[:, :-2]) & (gap <= fenced[:, 2:])
+    ranked = np.argsort(np.where(is_low, gap, np.inf), axis=1, kind="stable")[:, :_TRIALS]
+    tried = seeds[ranked].ravel()
+    aims = np.repeat(targets, _TRIALS, axis=0)
+    parameter = _descended(chain, index, aims, tried, 1 / count)
+    reached = points_at(chain, np.full(len(aims), index), parameter)
+    distance = np.hypot(*(reached - aims).T).reshape(-1, _TRIALS)
+    best = distance.argmin(axis=1)
+    return np.asarray(parameter.reshape(-1, _TRIALS)[np.arange(len(targets)), best])
+
+
+def _descended(chain: Chain, index: int, targets: Points, seeds: Floats, step: float) -> Floats:
+    """Bisect on the sign of (P − target) · P′ within ``step`` of each seed."""
+    low, high = np.clip(seeds - step, 0, 1), np.clip(seeds + step, 0, 1)
     rows = np.full(len(targets), index)
-    for _ in range(50):  # bisection on the sign of (P − target) · P′ within the seed's neighbours
+    for _ in range(45):
         t = (low + high) / 2
         slope = np.sum(
             (points_at(chain, rows, t) - targets) * _cubic_velocity(chain, rows, t), axis=1

@@ -1,0 +1,32 @@
+"""Whether a loop is one clean outline, and making it one."""
+
+from __future__ import annotations
+
+import shapely
+
+from cutpath.geometry.chain import Chain, polyline, reversed_chain
+from cutpath.geometry.flatten import flatten
+from cutpath.geometry.measure import signed_area
+
+_FLATNESS = 0.001
+
+
+def is_simple(loop: Chain, flatness: float = _FLATNESS) -> bool:
+    """Tell whether a closed chain neither crosses nor touches itself, to ``flatness`` mm."""
+    points = flatten(loop, flatness).points
+    return len(points) >= 3 and bool(shapely.LinearRing(points).is_simple)
+
+
+def made_simple(loop: Chain) -> Chain:
+    """Give ``loop``, or its largest clean part as straight pieces where it meets itself.
+
+    The way out for shapes that touch themselves within rounding: arcs are given up (to 0.001 mm)
+    rather than soundness.
+    """
+    if is_simple(loop):
+        return loop
+    region = shapely.Polygon(flatten(loop, _FLATNESS).points).buffer(0)
+    parts = getattr(region, "geoms", [region])
+    ring = max(parts, key=lambda part: part.area).exterior
+    clean = polyline(shapely.get_coordinates(ring)[:-1], closed=True)
+    return clean if signed_area(clean) > 0 else reversed_chain(clean)

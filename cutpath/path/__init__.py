@@ -1,0 +1,1 @@
+"""From panels to ordered toolpaths: allowances, notches, lettering, places, order."""
