@@ -56,7 +56,7 @@ def _fit(cubics: Floats, rows: Ints, tolerance: float) -> dict[int, tuple[Floats
     done: list[tuple[Ints, Floats, Floats, Floats]] = []
     for depth in range(_DEEPEST):
         joint, bends, good = _biarcs(cubics, tolerance)
-        short = np.hypot(*(cubics[:, 3] - cubics[:, 0]).T) < _SHORT
+        short = np.abs(cubics - cubics[:, :1]).max(axis=(1, 2)) < _SHORT
         good |= short | (depth == _DEEPEST - 1)
         starts = np.stack([cubics[good, 0], joint[good]], axis=1)
         done.append((rows[good], order[good], starts, bends[good]))
@@ -175,12 +175,15 @@ def _arc_gap(on: Floats, start: Floats, end: Floats, bulge: Floats) -> Floats:
     chord = end - start
     size = np.hypot(*chord.T)[:, None]
     middle = (start + end)[:, None] / 2
-    x = np.sum((on - middle) * chord[:, None], axis=2) / np.maximum(size, 1e-300)
-    y = np.asarray(cross(chord[:, None], on - middle)) / np.maximum(size, 1e-300)
+    ahead = np.where(size < _SHORT, [1.0, 0.0], chord / np.maximum(size, 1e-300))[:, None]
+    x = np.sum((on - middle) * ahead, axis=2)
+    y = cross(ahead, on - middle)
     b = bulge[:, None]
     half = size / 2
     # In the chord's frame the circle is y (half (1 − b²) / b) = x² + y² − half²,
     # so F = b (x² + y² − half²) − half (1 − b²) y is 0 on it, and |grad F| = half (1 + b²).
     value = b * (x**2 + y**2 - half**2) - half * (1 - b**2) * y
     grad = np.hypot(2 * b * x, 2 * b * y - half * (1 - b**2))
-    return np.asarray(np.abs(value) / np.maximum(grad, 1e-300))
+    gap = np.abs(value) / np.maximum(grad, 1e-300)
+    # Where a curve turns back on itself it may lie on the arc's circle but past its ends.
+    return np.asarray(np.hypot(gap, np.maximum(np.abs(x) - half, 0.0)))

@@ -67,7 +67,7 @@ def _line_circle(a: Straight, b: Round) -> list[XY]:
     ux, uy = ux / size, uy / size
     px, py = b.center[0] - a.start[0], b.center[1] - a.start[1]
     along, away = px * ux + py * uy, px * uy - py * ux
-    half = b.radius**2 - away**2
+    half = (b.radius - away) * (b.radius + away)
     if half < 0:
         return []
     half = math.sqrt(half)
@@ -75,13 +75,16 @@ def _line_circle(a: Straight, b: Round) -> list[XY]:
 
 
 def _circles(a: Round, b: Round) -> list[XY]:
+    if a.radius > b.radius:
+        a, b = b, a
     dx, dy = b.center[0] - a.center[0], b.center[1] - a.center[1]
     gap = math.hypot(dx, dy)
     if gap == 0:
         return []
     ux, uy = dx / gap, dy / gap
-    along = (gap**2 + a.radius**2 - b.radius**2) / (2 * gap)
-    half = a.radius**2 - along**2
+    # Factored, and seen from the smaller circle, it keeps its digits beside a nearly straight arc.
+    along = ((gap - b.radius) * (gap + b.radius) + a.radius**2) / (2 * gap)
+    half = (a.radius - along) * (a.radius + along)
     if half < 0:
         return []
     half = math.sqrt(half)

@@ -16,6 +16,9 @@ from cutpath.geometry.points import Floats, Point, Points, locked
 
 Matrix = Floats
 
+_CUBIC_TOLERANCE = 1e-5
+"""How far, mm, a cubic may be from the arc that it stands for."""
+
 
 def identity() -> Matrix:
     """Give the matrix that changes nothing."""
@@ -86,7 +89,9 @@ def transformed(chain: Chain, matrix: Matrix) -> Chain:
     if not np.isfinite(matrix).all():
         raise ValueError("the transformation is not finite")
     if not is_similarity(matrix) and chain.is_arc.any():
-        chain = arcs_as_cubics(chain)
+        # What is stretched later must be the closer before.
+        stretch = max(float(np.linalg.norm(matrix[:, :2], 2)), 1e-12)
+        chain = arcs_as_cubics(chain, _CUBIC_TOLERANCE / stretch)
     sign = -1.0 if is_mirroring(matrix) else 1.0
     handles = chain.handles @ matrix[:, :2].T + matrix[:, 2]
     return Chain(
@@ -97,7 +102,7 @@ def transformed(chain: Chain, matrix: Matrix) -> Chain:
     )
 
 
-def arcs_as_cubics(chain: Chain, tolerance: float = 1e-5) -> Chain:
+def arcs_as_cubics(chain: Chain, tolerance: float = _CUBIC_TOLERANCE) -> Chain:
     """Replace arcs by cubics whose radius is off by at most ``tolerance`` mm.
 
     With handles of length 4/3 tan(θ/4) r, the radial error of a cubic over θ is close to
