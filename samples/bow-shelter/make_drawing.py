@@ -186,6 +186,8 @@ def make_drawing(file: Path) -> None:
     for name, color in LAYERS.items():
         document.layers.add(name, color=color)
     draw_sheet(document.modelspace())
+    for kind in sorted(document.entitydb.dxf_types_in_use()):  # saving would list them in any order
+        document.classes.add_class(kind)
     document.saveas(file)
 
 
