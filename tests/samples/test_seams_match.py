@@ -32,6 +32,7 @@ from cutpath.geometry.chain import (
 )
 from cutpath.geometry.flatten import flatten
 from cutpath.geometry.measure import (
+    bounds,
     joint_stations,
     joint_turns,
     length,
@@ -40,9 +41,15 @@ from cutpath.geometry.measure import (
 )
 from cutpath.geometry.points import Floats
 from cutpath.geometry.splitting import cut_at
+from cutpath.model import Allowance, Corner, Edge
+from cutpath.path.allowance import add_allowance
 
 SHELTER = Path(__file__).parents[2] / "samples" / "bow-shelter"
 TRACING_ERROR = 0.5  # mm
+PLAIN = Allowance("plain", 12.7, 0.0, Corner.MITRE)
+ZIP = Allowance("zip", 25.4, 0.0, Corner.MITRE)
+HEM = Allowance("hem", 38.1, 12.7, Corner.FOLD)
+BOUND = Allowance("bound", 0.0, 0.0, Corner.MITRE)
 CORNER = math.radians(25)
 
 
@@ -130,6 +137,39 @@ def test_seams_are_as_long_as_the_tubes(shelter: dict[str, Traced]) -> None:
     }
     for (panel, edge), expected in wanted.items():
         assert length(shelter[panel].edges[edge]) == pytest.approx(expected, abs=TRACING_ERROR)
+
+
+@pytest.mark.parametrize(
+    ("panel", "width", "height"),
+    [
+        ("FRONT", 1997.3, 1106.1),
+        ("TOP", 1827.2, 940.5),
+        ("PORT SIDE", 899.4, 790.1),
+        ("STARBOARD SIDE", 899.4, 790.1),
+    ],
+)
+def test_cut_sizes_are_those_worked_by_hand(
+    shelter: dict[str, Traced], panel: str, width: float, height: float
+) -> None:
+    """The arithmetic stands in the sample's README."""
+    names, finishes = (
+        shelter[panel].edges,
+        {"aft": ZIP, "bottom": BOUND if panel == "FRONT" else HEM},
+    )
+    edges = [Edge(name, names[name]) for name in in_order(names)]
+    meets = {
+        frozenset({"aft", "port"}): Corner.SQUARE,
+        frozenset({"aft", "starboard"}): Corner.SQUARE,
+        frozenset({"aft", "top"}): Corner.SQUARE,
+    }
+    line, _ = add_allowance(
+        edges,
+        [finishes.get(edge.name, PLAIN) for edge in edges],
+        [meets.get(frozenset({edges[i - 1].name, edges[i].name})) for i in range(len(edges))],
+    )
+    left, low, right, high = bounds(line.cut)
+    assert right - left == pytest.approx(width, abs=0.25)
+    assert high - low == pytest.approx(height, abs=0.25)
 
 
 def test_the_drawing_is_what_its_script_draws(tmp_path: Path) -> None:
@@ -232,6 +272,16 @@ def edges_of(loop: Chain, turns: Floats) -> list[Chain]:
         joints = list(np.flatnonzero(np.abs(joint_turns(loop)) > CORNER))
     loop = opened(started_at(loop, min(joints)))
     return cut_at(loop, joint_stations(loop)[[joint - min(joints) for joint in sorted(joints)]])
+
+
+def in_order(edges: dict[str, Chain]) -> list[str]:
+    """Give the names of a panel's edges, each after the one that it goes on from."""
+    order = [next(iter(edges))]
+    while len(order) < len(edges):
+        end = edges[order[-1]].last
+        rest = [name for name in edges if name not in order]
+        order.append(min(rest, key=lambda name: gap_between(end, edges[name].first)))
+    return order
 
 
 def stations(edges: dict[str, Chain], sheet: Modelspace) -> dict[str, dict[str, float]]:
