@@ -1,0 +1,1 @@
+"""The command line: verbs of the trade, errors to exit codes."""
