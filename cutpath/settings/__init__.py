@@ -1,0 +1,1 @@
+"""What the user wrote, checked: the job file and machine profiles."""
