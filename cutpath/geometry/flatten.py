@@ -74,9 +74,7 @@ def points_at(chain: Chain, owner: Ints, parameter: Floats) -> Points:
     out = start + (end - start) * t
     on_arc = chain.is_arc[owner]
     if on_arc.any():
-        center, radius, angle, sweep = (part[owner[on_arc]] for part in arc_geometry(chain))
-        at = angle + sweep * parameter[on_arc]
-        out[on_arc] = center + radius[:, None] * np.stack([np.cos(at), np.sin(at)], axis=1)
+        out[on_arc] = _on_arcs(chain, owner[on_arc], parameter[on_arc])
     on_cubic = chain.is_cubic[owner]
     if on_cubic.any():
         s = t[on_cubic]
@@ -88,6 +86,22 @@ def points_at(chain: Chain, owner: Ints, parameter: Floats) -> Points:
             + s**3 * end[on_cubic]
         )
     return out
+
+
+def _on_arcs(chain: Chain, rows: Ints, parameter: Floats) -> Points:
+    """Give points on arcs from their chords, which keeps its digits on huge radii.
+
+    After turning φ of θ the point is 2 r sin(φ/2) from the start, along the chord's direction
+    turned by (φ − θ)/2; and 2 r = |chord| / sin(θ/2) (chord and inscribed-angle theorems).
+    """
+    sweep = 4 * np.arctan(chain.bulges[rows])
+    turned = sweep * parameter
+    share = np.sin(turned / 2) / np.sin(sweep / 2)
+    cos, sin = np.cos((turned - sweep) / 2), np.sin((turned - sweep) / 2)
+    start = chain.starts[rows]
+    x, y = (chain.ends[rows] - start).T
+    along = np.stack([cos * x - sin * y, sin * x + cos * y], axis=1)
+    return np.asarray(start + share[:, None] * along)
 
 
 def flatten(chain: Chain, tolerance: float) -> Flattened:

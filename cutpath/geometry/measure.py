@@ -8,7 +8,7 @@ import numpy as np
 
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.flatten import arc_geometry, piece_counts, points_at
-from cutpath.geometry.points import Bools, Floats, Ints, Point, Points, cross, unit
+from cutpath.geometry.points import Floats, Ints, Point, Points, cross, unit
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
 
@@ -228,26 +228,38 @@ def nearest(chain: Chain, targets: Points) -> Nearest:
     Exact on lines and arcs; cubics by dense seeds and Newton's steps, to about 1e-9 mm.
     """
     stations = joint_stations(chain)
-    best = Nearest(
-        np.zeros(len(targets)), np.zeros((len(targets), 2)), np.full(len(targets), np.inf)
-    )
-    seg_len = np.diff(stations)
+    station, distance = np.zeros(len(targets)), np.full(len(targets), np.inf)
+    point = np.zeros((len(targets), 2))
     for index in range(len(chain)):
-        parameter = _nearest_parameter(chain, index, targets)
-        point = points_at(chain, np.full(len(targets), index), parameter)
-        distance = np.hypot(*(point - targets).T)
-        closer: Bools = distance < best.distance
+        rows = np.flatnonzero(_box_gap(chain, index, targets) < distance)
+        if not len(rows):
+            continue
+        owner = np.full(len(rows), index)
+        parameter = _nearest_parameter(chain, index, targets[rows])
+        reached = points_at(chain, owner, parameter)
+        gap = np.hypot(*(reached - targets[rows]).T)
         if chain.is_cubic[index]:
-            rows = np.full(len(targets), index)
-            along = _cubic_length(chain, rows, np.zeros(len(targets)), parameter)
+            along = _cubic_length(chain, owner, np.zeros(len(rows)), parameter)
         else:
-            along = parameter * seg_len[index]
-        best = Nearest(
-            np.where(closer, stations[index] + along, best.station),
-            np.where(closer[:, None], point, best.point),
-            np.where(closer, distance, best.distance),
-        )
-    return best
+            along = parameter * (stations[index + 1] - stations[index])
+        closer = gap < distance[rows]
+        better = rows[closer]
+        station[better] = stations[index] + along[closer]
+        point[better], distance[better] = reached[closer], gap[closer]
+    return Nearest(station, point, distance)
+
+
+def _box_gap(chain: Chain, index: int, targets: Points) -> Floats:
+    """Give a lower bound of the distance to segment ``index``: that to a box that holds it."""
+    held = [chain.starts[index], chain.ends[index]]
+    if chain.is_cubic[index]:
+        held += list(chain.handles[index])
+    corners = np.array(held)
+    # An arc of at most half a turn stays within half its chord of the chord.
+    slack = float(np.hypot(*(corners[1] - corners[0]))) / 2 if chain.is_arc[index] else 0.0
+    low, high = corners.min(axis=0) - slack, corners.max(axis=0) + slack
+    away = np.maximum(np.maximum(low - targets, targets - high), 0.0)
+    return np.asarray(np.hypot(away[:, 0], away[:, 1]))
 
 
 def _nearest_parameter(chain: Chain, index: int, targets: Points) -> Floats:

@@ -54,7 +54,8 @@ def intersection(loops: Sequence[Chain], other: Sequence[Chain]) -> tuple[Chain,
 def _combined(kind: int, loops: Sequence[Chain], other: Sequence[Chain]) -> tuple[Chain, ...]:
     ledger = _Ledger()
     tool = pyclipper.Pyclipper()
-    tool.PreserveCollinear = True
+    # Keeping collinear vertices would leave loops that share an edge unjoined.
+    tool.PreserveCollinear = False
     for group, role in ((loops, pyclipper.PT_SUBJECT), (other, pyclipper.PT_CLIP)):
         for loop in group:
             path = ledger.enter(loop)
@@ -149,6 +150,11 @@ class _Ledger:
         for index in sorted(known, key=known.count, reverse=True):
             piece = self.pieces[index]
             if _lies_on(a, piece) and _lies_on(b, piece):
+                return piece.source, _way(a, b, piece)
+        edge = _Piece(-1, a, b)  # it may run over several pieces of one line
+        for index in known:
+            piece = self.pieces[index]
+            if _lies_on(piece.start, edge) and _lies_on(piece.end, edge):
                 return piece.source, _way(a, b, piece)
         return self._searched(a, b)
 

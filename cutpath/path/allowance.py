@@ -24,6 +24,8 @@ from cutpath.path.hems import Hem, folded_hem, folds_cleanly
 
 _CURVE_TOLERANCE = 0.002
 """How far, mm, arcs may stray from a drawn free curve: a fifth of what is promised."""
+_SLIVER = 1.0
+"""Spaces below this, mm², are rounding between strips, not gaps that anyone could see."""
 CREASE_RESERVE = 6.0
 """Cloth left beyond the crease of two hems, mm (common practice, no source)."""
 
@@ -200,7 +202,7 @@ def _findings(edges: Sequence[Edge], seam: _Seam, loops: Sequence[Chain]) -> tup
                     "and back it with a patch (common practice, no source).",
                 )
             )
-    closed = sum(1 for loop in loops if signed_area(loop) < 0)
+    closed = sum(1 for loop in loops if signed_area(loop) < -_SLIVER)
     if closed:
         found.append(
             Finding(

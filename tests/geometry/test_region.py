@@ -78,3 +78,17 @@ def test_regions_agree_with_shapely(a: Chain, b: Chain) -> None:
         area = sum(signed_area(loop) for loop in ours)
         assert area == pytest.approx(theirs.area, abs=0.003 * theirs.length + 0.1)
         assert all(is_simple(loop) for loop in ours)
+
+
+def test_boxes_that_share_a_divided_edge_become_one() -> None:
+    low = polyline(
+        [(-12.7, -38.1), (0, -38.1), (100, -38.1), (212.7, -38.1), (212.7, 0), (-12.7, 0)],
+        closed=True,
+    )
+    below = polyline(
+        [(-12.7, -50.8), (212.7, -50.8), (212.7, -38.1), (100, -38.1), (0, -38.1), (-12.7, -38.1)],
+        closed=True,
+    )
+    loops = union([low, below])
+    assert [signed_area(loop) for loop in loops] == pytest.approx([225.4 * 50.8])
+    assert len(loops[0]) == 4
