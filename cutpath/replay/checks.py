@@ -1,0 +1,110 @@
+"""What a file must keep to besides the line: the bed, the tools' order, the tool up at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutpath.geometry.measure import bounds
+from cutpath.model import Reading
+from cutpath.replay.comparing import Comparison
+
+_ROUNDING = 0.05  # mm beyond the bed that a coordinate's rounding may come to
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One check: its name, whether it holds, and in words what was found."""
+
+    name: str
+    holds: bool
+    found: str
+
+
+def check_envelope(reading: Reading, bed: Box) -> Check:
+    """Check that strokes and travel stay in ``bed`` (min x, min y, max x, max y; machine mm)."""
+    chains = [stroke.chain for stroke in reading.strokes] + list(reading.travel)
+    if not chains:
+        return Check("inside the bed", True, "nothing moves")
+    boxes = np.array([bounds(chain) for chain in chains])
+    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    inside = bool(
+        (low >= np.array(bed[:2]) - _ROUNDING).all()
+        and (high <= np.array(bed[2:]) + _ROUNDING).all()
+    )
+    words = f"x {low[0]:.2f} to {high[0]:.2f}, y {low[1]:.2f} to {high[1]:.2f} mm"
+    limits = f"bed x {bed[0]:.2f} to {bed[2]:.2f}, y {bed[1]:.2f} to {bed[3]:.2f} mm"
+    return Check("inside the bed", inside, words if inside else f"{words}; {limits}")
+
+
+def check_order(reading: Reading, order: Sequence[int]) -> Check:
+    """Check that tools work in ``order`` (numbers), each picked once before it works."""
+    worked: list[int] = []
+    for stroke in reading.strokes:
+        if not worked or worked[-1] != stroke.tool:
+            worked.append(stroke.tool)
+    holds = worked == list(order)
+    return Check("tools in order", holds, _numbers(worked) if holds else _unlike(worked, order))
+
+
+def _unlike(worked: Sequence[int], order: Sequence[int]) -> str:
+    return f"{_numbers(worked)} instead of {_numbers(order)}"
+
+
+def _numbers(tools: Sequence[int]) -> str:
+    return "tools " + ", ".join(str(tool) for tool in tools) if tools else "no tool"
+
+
+def check_end(reading: Reading, put_away: int | None) -> Check:
+    """Check that the tool is up at the end, and that ``put_away`` is in hand (None: any)."""
+    if not reading.is_up_at_end:
+        return Check("tool up at the end", False, "the file ends with the tool down")
+    if put_away is not None and reading.tool_at_end != put_away:
+        found = f"tool {reading.tool_at_end} stays in hand, {put_away} expected"
+        return Check("tool up at the end", False, found)
+    return Check("tool up at the end", True, "up")
+
+
+def check_travel(reading: Reading, compared: Sequence[Comparison]) -> Check:
+    """Check that every travel goes with the tool up: no stroke leaves what was asked of its tool.
+
+    A travel made with the tool down is a stroke off the line, or joins two strokes into one.
+    """
+    for tool in compared:
+        if tool.cut_to_asked > tool.asked.tolerance:
+            found = f"{tool.asked.name} works {tool.cut_to_asked:.3f} mm off its line"
+            return Check("tool up while travelling", False, found)
+        wanted = len(tool.asked.chains) if tool.asked.strokes is None else tool.asked.strokes
+        if tool.strokes < wanted:
+            found = f"{tool.asked.name} goes down {tool.strokes} times, {wanted} expected"
+            return Check("tool up while travelling", False, found)
+    way = sum(float(np.hypot(*(run.last - run.first))) for run in reading.travel)
+    return Check("tool up while travelling", True, f"{way:.0f} mm of travel")
+
+
+def check_coverage(compared: Sequence[Comparison]) -> Check:
+    """Check that all that was asked is done, no oftener than asked, closed lines to their end."""
+    for tool in compared:
+        name = tool.asked.name
+        wanted = len(tool.asked.chains) if tool.asked.strokes is None else tool.asked.strokes
+        if tool.asked_to_cut > tool.asked.tolerance:
+            place = _at(tool)
+            found = f"{name} leaves {tool.asked_to_cut:.3f} mm of its line undone{place}"
+            return Check("all lines done", False, found)
+        if tool.strokes != wanted:
+            found = f"{name} makes {tool.strokes} strokes, {wanted} expected"
+            return Check("all lines done", False, found)
+        if tool.gaping:
+            x, y = tool.gaping[0]
+            found = f"{name} does not close {len(tool.gaping)} outlines, first at {x:.2f}, {y:.2f}"
+            return Check("all lines done", False, found)
+    total = sum(tool.strokes for tool in compared)
+    return Check("all lines done", True, f"{total} strokes")
+
+
+def _at(tool: Comparison) -> str:
+    return "" if tool.worst_at is None else f", at {tool.worst_at[0]:.2f}, {tool.worst_at[1]:.2f}"

@@ -1,0 +1,139 @@
+"""The proof of one machine file: how far what it cuts lies from what was asked."""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from cutpath.errors import FitError
+from cutpath.model import Reading
+from cutpath.replay.checks import (
+    Box,
+    Check,
+    check_coverage,
+    check_end,
+    check_envelope,
+    check_order,
+    check_travel,
+)
+from cutpath.replay.comparing import SAMPLING, Asked, Comparison, compare
+from cutpath.replay.tip import tip_reading
+
+_DECIMALS = 4
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Limits:
+    """What the machine allows: the bed in machine coordinates (min x, min y, max x, max y; mm).
+
+    ``order`` lists the tool numbers as they should work; ``put_away`` is the tool in hand at the
+    end (0 none, None any). ``offsets`` are blade offsets, mm, and ``headings`` where blades point
+    at the start, radians, by tool number.
+    """
+
+    bed: Box
+    order: tuple[int, ...]
+    put_away: int | None
+    offsets: Mapping[int, float]
+    headings: Mapping[int, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Proof:
+    """What replaying the bytes showed; ``sha256`` is that of the bytes."""
+
+    compared: tuple[Comparison, ...]
+    checks: tuple[Check, ...]
+    sha256: str
+
+    @property
+    def passed(self) -> bool:
+        """Whether every tool keeps its tolerance and every check holds."""
+        kept = all(tool.deviation <= tool.asked.tolerance for tool in self.compared)
+        return kept and all(check.holds for check in self.checks)
+
+    @property
+    def worst(self) -> Comparison | None:
+        """The tool that comes nearest to its tolerance, or is furthest beyond; None without any."""
+        return max(self.compared, key=_strain, default=None)
+
+    def as_dict(self) -> dict[str, Any]:
+        """Give the proof as plain values in mm, rounded, the same on every run; inf becomes None.
+
+        ``deviation_mm`` and ``tolerance_mm`` are those of the tool that strains its tolerance most.
+        """
+        worst = self.worst
+        return {
+            "passed": self.passed,
+            "deviation_mm": 0.0 if worst is None else _rounded(worst.deviation),
+            "tolerance_mm": None if worst is None else _rounded(worst.asked.tolerance),
+            "sampling_error_mm": SAMPLING,
+            "tools": {tool.asked.name: _tool_dict(tool) for tool in self.compared},
+            "checks": [
+                {"name": check.name, "holds": check.holds, "found": check.found}
+                for check in self.checks
+            ],
+            "sha256": self.sha256,
+        }
+
+    def require(self, file: str) -> None:
+        """Raise FitError for ``file`` with all that does not hold, when the proof is not passed."""
+        if self.passed:
+            return
+        wrong = [
+            f"{tool.asked.name} is {tool.deviation:.3f} mm off (tolerance "
+            f"{tool.asked.tolerance:g} mm){_worst_words(tool)}"
+            for tool in self.compared
+            if tool.deviation > tool.asked.tolerance
+        ]
+        wrong += [f"{check.name}: {check.found}" for check in self.checks if not check.holds]
+        raise FitError(
+            f"{file} does not do what was asked, and is not delivered: {'; '.join(wrong)}",
+            remedy="Look at the profile's tolerance, resolution, bed and blade offset.",
+        )
+
+
+def prove(data: bytes, reading: Reading, asked: Sequence[Asked], limits: Limits) -> Proof:
+    """Compare ``reading`` of the bytes ``data`` with what was ``asked``, and make all checks."""
+    tips = tip_reading(reading, limits.offsets, limits.headings)
+    compared = compare(asked, tips)
+    checks = (
+        check_envelope(reading, limits.bed),
+        check_travel(reading, compared),
+        check_order(reading, limits.order),
+        check_end(reading, limits.put_away),
+        check_coverage(compared),
+    )
+    return Proof(compared, checks, hashlib.sha256(data).hexdigest())
+
+
+def _strain(tool: Comparison) -> float:
+    if tool.asked.tolerance > 0:
+        return tool.deviation / tool.asked.tolerance
+    return math.inf if tool.deviation > 0 else 0.0
+
+
+def _worst_words(tool: Comparison) -> str:
+    return "" if tool.worst_at is None else f" at {tool.worst_at[0]:.2f}, {tool.worst_at[1]:.2f}"
+
+
+def _rounded(value: float) -> float | None:
+    # Adding zero turns −0.0 into 0.0.
+    return round(value, _DECIMALS) + 0.0 if math.isfinite(value) else None
+
+
+def _tool_dict(tool: Comparison) -> dict[str, Any]:
+    place = None if tool.worst_at is None else [_rounded(float(v)) for v in tool.worst_at]
+    return {
+        "number": tool.asked.number,
+        "deviation_mm": _rounded(tool.deviation),
+        "asked_to_cut_mm": _rounded(tool.asked_to_cut),
+        "cut_to_asked_mm": _rounded(tool.cut_to_asked),
+        "tolerance_mm": _rounded(tool.asked.tolerance),
+        "strokes": tool.strokes,
+        "length_mm": round(tool.length, 1),
+        "worst_at": place,
+    }
