@@ -1,0 +1,92 @@
+"""The HP-GL writer: PU and PD with absolute places, and AA where the machine draws arcs.
+
+Source: HP, "7470A Graphics Plotter Interfacing and Programming Manual", 07470-90001 (PU/PD);
+"PCL 5 Printer Language Technical Reference Manual, Part II", pages 20-10 to 20-14 (AA).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from cutpath.geometry.chain import Chain, segments
+from cutpath.geometry.flatten import arc_geometry
+from cutpath.geometry.points import Ints
+from cutpath.machine.grid import chord_points, without_repeats
+from cutpath.machine.plotter import Grid, Place, write_plotter
+from cutpath.model import Move
+from cutpath.settings.profile import Output, Profile
+
+_LEAST_CHORD_ANGLE = 0.5
+_MOST_CHORD_ANGLE = 180.0
+_ARC_MISS = 1.0
+"""How far, in units, an arc about its rounded centre may miss its rounded end."""
+
+
+def write_hpgl(moves: Sequence[Move], profile: Profile) -> bytes:
+    """Give ``moves`` as HP-GL. Raises MachineError beyond the profile's largest number."""
+    return write_plotter(moves, profile, _PenUpPenDown(profile.output))
+
+
+class _PenUpPenDown:
+    def __init__(self, output: Output) -> None:
+        self.grid = Grid(output)
+        self.chord = output.chord_tolerance
+        self.longest = output.longest_line
+        self.arcs = output.arcs
+
+    def travel(self, to: Place) -> str:
+        return f"PU{to[0]},{to[1]};"
+
+    def draw(self, chain: Chain, at: Place) -> tuple[list[str], Place]:
+        if not self.arcs or not chain.bulges.any():
+            return self._lines(chain, at)
+        lines: list[str] = []
+        for part in segments(chain):
+            arc = self._arc(part, at) if part.bulges[0] else ""
+            if arc:
+                lines.append(arc)
+                at = self.grid.place(part.last)
+                # The arc's own end may be a unit off; the next place must not be.
+                lines.append(f"PD{at[0]},{at[1]};")
+            else:
+                drawn, at = self._lines(part, at)
+                lines += drawn
+        return lines, at
+
+    def _lines(self, chain: Chain, at: Place) -> tuple[list[str], Place]:
+        places = self.grid.places(chord_points(chain, self.chord))
+        places = without_repeats(np.concatenate([[at], places]))[1:]
+        if not len(places):
+            return [], at
+        return self._pen_down(places), (int(places[-1, 0]), int(places[-1, 1]))
+
+    def _pen_down(self, places: Ints) -> list[str]:
+        width = 2 * (len(str(int(np.abs(places).max()))) + 2)  # two numbers, signs and commas
+        step = 2 * max(1, (self.longest - len("PD;")) // width)
+        numbers = [str(number) for number in places.ravel().tolist()]
+        return [
+            f"PD{','.join(numbers[first : first + step])};"
+            for first in range(0, len(numbers), step)
+        ]
+
+    def _arc(self, arc: Chain, at: Place) -> str:
+        """Give AA for one arc, or nothing where rounding or the chord angle forbids it."""
+        centers, radii, _, sweeps = arc_geometry(arc)
+        scale = self.grid.units_per_mm
+        angle = math.degrees(4 * math.asin(math.sqrt(min(1.0, self.chord / (2 * radii[0])))))
+        if angle < _LEAST_CHORD_ANGLE or np.abs(centers[0]).max() * scale > self.grid.largest:
+            return ""
+        x, y = self.grid.place(centers[0])
+        end = self.grid.place(arc.last)
+        sweep = round(math.degrees(sweeps[0]), 3)
+        turn = math.radians(sweep)
+        cos, sin = math.cos(turn), math.sin(turn)
+        dx, dy = at[0] - x, at[1] - y
+        reached = (x + cos * dx - sin * dy, y + sin * dx + cos * dy)
+        if math.dist(reached, end) > _ARC_MISS:
+            return ""
+        chord_angle = math.floor(min(angle, _MOST_CHORD_ANGLE) * 10) / 10
+        return f"AA{x},{y},{sweep:.3f},{chord_angle:.1f};"

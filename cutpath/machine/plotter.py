@@ -1,0 +1,119 @@
+"""What HP-GL and HP-GL/2 share: tools, travel, lines of text; a strategy draws the strokes.
+
+Instructions by HP, "7470A Graphics Plotter Interfacing and Programming Manual" (SP, PU, PD, VS)
+and "PCL 5 Printer Language Technical Reference Manual, Part II".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+import numpy as np
+
+from cutpath.geometry.chain import Chain
+from cutpath.geometry.points import Floats, Ints
+from cutpath.machine.grid import on_grid, within_range
+from cutpath.model import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel
+from cutpath.settings.profile import Output, Profile, Tool
+
+Place = tuple[int, int]
+
+
+class Dialect(Protocol):
+    """How one of the languages moves."""
+
+    def travel(self, to: Place) -> str:
+        """Give the instruction that goes to ``to`` with the tool up."""
+
+    def draw(self, chain: Chain, at: Place) -> tuple[list[str], Place]:
+        """Give the instructions that draw ``chain`` from ``at``, tool up, and where they end."""
+
+    @property
+    def grid(self) -> Grid:
+        """Give the numbers it counts in."""
+
+
+class Grid:
+    """The whole numbers of one profile."""
+
+    def __init__(self, output: Output, fraction_bits: int = 0) -> None:
+        self.units_per_mm = output.units_per_mm * 2**fraction_bits
+        self.largest = output.largest_number << fraction_bits
+
+    def places(self, mm: Floats) -> Ints:
+        """Round (n, 2) mm. Raises MachineError out of the machine's range."""
+        return within_range(on_grid(mm, self.units_per_mm), self.largest, self.units_per_mm)
+
+    def place(self, mm: Floats) -> Place:
+        """Round one point."""
+        x, y = self.places(mm[None])[0].tolist()
+        return x, y
+
+
+def write_plotter(moves: Sequence[Move], profile: Profile, dialect: Dialect) -> bytes:
+    """Give the file: start text, every move, tool up, end text.
+
+    Raises MachineError for a place beyond the machine's numbers; ValueError for a dwell.
+    """
+    program = _Program(profile, dialect)
+    for move in moves:
+        program.add(move)
+    if program.is_down:
+        program.add(Lift())
+    ending = profile.output.line_ending.characters
+    lines = [*program.lines, *profile.output.end]
+    return "".join(line + ending for line in lines).encode("latin-1")
+
+
+class _Program:
+    """Adds instruction by instruction, and remembers where the tool is."""
+
+    def __init__(self, profile: Profile, dialect: Dialect) -> None:
+        self.tools = profile.tools
+        self.dialect = dialect
+        self.lines = list(profile.output.start)
+        self.at: Place | None = None
+        self.is_down = False
+
+    def add(self, move: Move) -> None:
+        match move:
+            case SelectTool(tool):
+                self.lines += _select(self.tools[tool])
+                self.at = None
+            case Travel(to):
+                self._travel(self.dialect.grid.place(np.asarray(to)))
+            case Lower():
+                self.lines.append("PD;")
+                self.is_down = True
+            case Follow(chain):
+                self._draw(chain)
+            case Lift():
+                self.lines.append("PU;")
+                self.is_down = False
+            case Dwell():
+                raise ValueError("HP-GL has no instruction to wait")
+
+    def _travel(self, place: Place) -> None:
+        if place != self.at:
+            self.lines.append(self.dialect.travel(place))
+        self.at = place
+
+    def _draw(self, chain: Chain) -> None:
+        if self.at is None or not self.is_down:
+            raise ValueError("a tool is led only after it travelled there and was lowered")
+        drawn, self.at = self.dialect.draw(chain, self.at)
+        self.lines += drawn
+
+
+def _select(tool: Tool) -> list[str]:
+    lines = ["PU;", f"SP{tool.number};"]
+    if tool.speed is not None:
+        lines.append(f"VS{_centimetres(tool.speed)};")  # cm/s in the 7470A's manual
+    if tool.force is not None:
+        lines.append(f"FS{tool.force};")
+    return lines
+
+
+def _centimetres(mm: float) -> str:
+    return f"{mm / 10:.2f}".rstrip("0").rstrip(".")

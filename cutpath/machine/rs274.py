@@ -1,0 +1,205 @@
+"""The RS274/NGC writer: millimetres, absolute, arcs by I and J.
+
+Source: NISTIR 6556, "The NIST RS274NGC Interpreter - Version 3" (2000): 3.3 (lines), 3.5.3 (arcs;
+the radii at both ends must agree within 0.002 mm), 3.5.4 (dwell).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from cutpath.geometry.chain import Chain, polyline, segment
+from cutpath.geometry.flatten import arc_geometry
+from cutpath.geometry.points import Bools, Floats, Ints
+from cutpath.machine.grid import chord_points, on_grid, within_range, without_repeats
+from cutpath.model import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel
+from cutpath.settings.profile import Output, Profile, Tool
+
+Place = tuple[int, int]
+
+_MODES = ("G17 G21 G40 G90 G94",)
+"""XY plane, millimetres, no cutter radius, absolute, feed by the minute."""
+_RADIUS_MISS = 0.0018
+"""mm; the manual's 0.002, with room for a controller's own rounding."""
+_FLAT = 0.0005
+"""mm; an arc with a lower sagitta is a line."""
+_SHORT = 0.02
+"""mm; on shorter chords rounding could turn an arc's end before its start: a whole turn."""
+_FARTHEST = 100_000.0
+"""mm; a centre farther off costs the numbers their digits."""
+_LARGEST_MM = 1_000_000
+
+
+def write_rs274(moves: Sequence[Move], profile: Profile) -> bytes:
+    """Give ``moves`` as RS274/NGC, ended by M2. Raises MachineError for a place beyond 1 km."""
+    lines = _Program(profile).lines(moves)
+    ending = profile.output.line_ending.characters or "\n"  # lines are the language's own
+    return "".join(line + ending for line in lines).encode("ascii")
+
+
+class _Program:
+    """Writes line by line, and remembers what the controller does: place, feed, tool."""
+
+    def __init__(self, profile: Profile) -> None:
+        self.profile = profile
+        self.output: Output = profile.output
+        self.decimals = profile.output.decimals
+        self.scale = 10**self.decimals
+        self.at: Place | None = None
+        self.feed = ""
+        self.tool: Tool | None = None
+        self.is_down = False
+
+    def lines(self, moves: Sequence[Move]) -> list[str]:
+        out = [*_MODES, *self.output.start]
+        if any(not tool.lower for tool in self.profile.tools.values()):
+            out.append(self._height())
+        for move in moves:
+            match move:
+                case SelectTool(tool):
+                    out += self._select(tool)
+                case Travel(to):
+                    out += self._travel(np.asarray(to))
+                case Lower():
+                    out += self._lower()
+                case Follow(chain):
+                    out += self._follow(chain)
+                case Lift():
+                    out += self._lift()
+                case Dwell(seconds):
+                    out.append(f"G4 P{self._trimmed(seconds)}")
+        if self.is_down:
+            out += self._lift()
+        return [*out, *self.output.end, "M2"]
+
+    def _select(self, name: str) -> list[str]:
+        lines = self._lift() if self.is_down else []
+        self.tool = self.profile.tools[name]
+        self.at, self.feed = None, ""
+        if self.output.comments:
+            words = "".join(
+                sign for sign in name if (sign.isascii() and sign.isalnum()) or sign in " -_"
+            )
+            lines.append(f"({words[:60]})")
+        change = self.output.tool_change
+        return lines + [line.format(number=self.tool.number, tool=name) for line in change]
+
+    def _travel(self, to: Floats) -> list[str]:
+        place = self._places(to[None])[0].tolist()
+        if (place[0], place[1]) == self.at:
+            return []
+        self.at = (place[0], place[1])
+        return [f"G0 X{self._number(place[0])} Y{self._number(place[1])}"]
+
+    def _lower(self) -> list[str]:
+        tool = self._held()
+        self.is_down = True
+        if tool.lower:
+            return list(tool.lower)
+        feed = self._feed(tool.plunge_speed or tool.speed)
+        return [f"G1 Z{self._trimmed(self.output.surface - (tool.depth or 0.0))}{feed}"]
+
+    def _lift(self) -> list[str]:
+        tool = self._held()
+        self.is_down = False
+        return list(tool.lift) if tool.lift else [self._height()]
+
+    def _height(self) -> str:
+        return f"G0 Z{self._trimmed(self.output.surface + self.output.travel_height)}"
+
+    def _follow(self, chain: Chain) -> list[str]:
+        if self.at is None or not self.is_down:
+            raise ValueError("a tool is led only after it travelled there and was lowered")
+        feed = self._feed(self._held().speed)
+        if not chain.bulges.any():
+            lines = self._straight(chain)
+        elif not self.output.arcs:
+            lines = self._straight(polyline(chord_points(chain, self.output.chord_tolerance)))
+        else:
+            lines = self._curved(chain)
+        if lines and feed:
+            lines[0] += feed
+        return lines
+
+    def _straight(self, chain: Chain) -> list[str]:
+        places = without_repeats(np.concatenate([[self._here()], self._places(chain.points)]))
+        x, y = places[-1].tolist()
+        self.at = (x, y)
+        digits, scale = self.decimals, self.scale
+        return [
+            f"G1 X{x / scale:.{digits}f} Y{y / scale:.{digits}f}" for x, y in places[1:].tolist()
+        ]
+
+    def _curved(self, chain: Chain) -> list[str]:
+        """Write lines as lines, arcs as arcs where they stand rounding, else as chords."""
+        places = self._places(chain.points)
+        places[0] = self._here()
+        offsets, sound = self._centre_offsets(places, chain.bulges)
+        flat = _is_flat(places / self.scale, chain.bulges)
+        lines: list[str] = []
+        number = self._number
+        for index, bulge in enumerate(chain.bulges.tolist()):
+            x, y = places[index + 1].tolist()
+            if flat[index]:
+                if (x, y) != self.at:
+                    lines.append(f"G1 X{number(x)} Y{number(y)}")
+            elif sound[index]:
+                i, j = offsets[index].tolist()
+                word = "G3" if bulge > 0 else "G2"
+                lines.append(f"{word} X{number(x)} Y{number(y)} I{number(i)} J{number(j)}")
+            else:
+                points = chord_points(segment(chain, index), self.output.chord_tolerance)
+                lines += self._straight(polyline(points))
+            self.at = (x, y)
+        return lines
+
+    def _centre_offsets(self, places: Ints, bulges: Floats) -> tuple[Ints, Bools]:
+        """Give I and J of each arc between rounded places, and whether the arc rule holds."""
+        points = places / self.scale
+        same = (places[1:] == places[:-1]).all(axis=1)
+        bent = np.where(same, 0.0, bulges)
+        centers = arc_geometry(Chain(points, bent, np.full((len(bent), 2, 2), np.nan), False))[0]
+        exact = np.nan_to_num(centers - points[:-1], nan=0.0, posinf=0.0, neginf=0.0)
+        near = np.abs(exact).max(axis=1) < _FARTHEST
+        offsets = on_grid(np.where(near[:, None], exact, 0.0), self.scale)
+        rounded = offsets / self.scale
+        ends = np.diff(points, axis=0) - rounded
+        miss = np.abs(np.hypot(*rounded.T) - np.hypot(*ends.T))
+        return offsets, near & (miss <= _RADIUS_MISS)
+
+    def _places(self, mm: Floats) -> Ints:
+        return within_range(on_grid(mm, self.scale), _LARGEST_MM * self.scale, self.scale)
+
+    def _here(self) -> Place:
+        if self.at is None:
+            raise ValueError("the machine's place is not known")
+        return self.at
+
+    def _held(self) -> Tool:
+        if self.tool is None:
+            raise ValueError("no tool is selected")
+        return self.tool
+
+    def _feed(self, speed: float | None) -> str:
+        """Give the feed word, mm a minute, where it changes."""
+        word = f" F{self._trimmed((speed or 0.0) * 60)}"
+        if word == self.feed:
+            return ""
+        self.feed = word
+        return word
+
+    def _number(self, units: int) -> str:
+        return f"{units / self.scale:.{self.decimals}f}"
+
+    def _trimmed(self, value: float) -> str:
+        text = f"{value:.{self.decimals}f}".rstrip("0").rstrip(".")
+        return "0" if text == "-0" else text
+
+
+def _is_flat(points: Floats, bulges: Floats) -> list[bool]:
+    """Tell which segments are lines, or bend too little to matter."""
+    chords = np.hypot(*np.diff(points, axis=0).T)
+    flat: list[bool] = ((np.abs(bulges) * chords / 2 < _FLAT) | (chords < _SHORT)).tolist()
+    return flat

@@ -1,0 +1,54 @@
+"""What a machine's profile says about one tool."""
+
+from __future__ import annotations
+
+from typing import Self
+
+from pydantic import Field, model_validator
+
+from cutpath.model import Role
+from cutpath.settings.quantities import Angle, Extent, Seconds, Size
+from cutpath.settings.toml_file import Settings
+
+
+class Tool(Settings):
+    """One tool: the work it does, how it is picked, lowered and led."""
+
+    role: Role = Field(description="the work it does")
+    stands_in: tuple[Role, ...] = Field((), description="other work it does on this machine")
+    number: int = Field(ge=1, le=99_999, strict=True, description="holder that selects it")
+    speed: float | None = Field(None, gt=0, le=10_000, description="working speed, mm/s")
+    force: int | None = Field(
+        None, ge=0, le=32_767, strict=True, description="the plotter's own force step (FS)"
+    )
+    depth: Size | None = Field(None, description="how far below the surface it works (Z)")
+    plunge_speed: float | None = Field(None, gt=0, le=10_000, description="lowering in Z, mm/s")
+    lower: tuple[str, ...] = Field((), description="lines that lower it, instead of Z")
+    lift: tuple[str, ...] = Field((), description="lines that lift it, instead of Z")
+    dwell: Seconds = Field(0.0, description="wait after lowering, before it moves")
+    blade_offset: Extent = Field(
+        0.0, le=50, description="how far a drag blade's tip trails its pivot"
+    )
+    first_heading: Angle = Field(
+        0.0, description="where a drag blade points before its first cut, from the machine's +x"
+    )
+    overcut: Extent = Field(0.0, le=100, description="how far a closed cut runs past its start")
+    lift_angle: Angle | None = Field(
+        None, gt=0, description="lift at corners that turn more than this"
+    )
+    tolerance: Size = Field(0.1, description="largest deviation that passes the proof")
+
+    @property
+    def roles(self) -> tuple[Role, ...]:
+        """Give all the work it does, its own first."""
+        return (self.role, *self.stands_in)
+
+    @model_validator(mode="after")
+    def _makes_sense(self) -> Self:
+        if self.blade_offset and self.lift_angle is not None:
+            raise ValueError(
+                "a drag blade cannot turn in the air. Leave out lift_angle or blade_offset"
+            )
+        if bool(self.lower) != bool(self.lift):
+            raise ValueError("lower and lift belong together. Give both or neither")
+        return self
