@@ -1,0 +1,168 @@
+"""The schema of ``job.toml``: what a maker may write about a drawing, and what holds if not."""
+
+from __future__ import annotations
+
+import math
+from enum import StrEnum
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Field, field_validator
+
+from cutpath.model import Corner, Inner, NotchShape, Sort
+from cutpath.settings.quantities import Angle, Extent, Size
+from cutpath.settings.toml_file import Settings
+from cutpath.units import unit_factor
+
+
+class FinishName(StrEnum):
+    """How an edge is finished."""
+
+    PLAIN = "plain"
+    ZIP = "zip"
+    HEM = "hem"
+    BOUND = "bound"
+    RAW = "raw"
+
+
+class Faces(StrEnum):
+    """Whether the two faces of a cloth can stand for each other."""
+
+    ALIKE = "alike"
+    DIFFER = "differ"
+
+
+class Face(StrEnum):
+    """Which face of the cloth lies up on the table."""
+
+    UP = "up"
+    DOWN = "down"
+
+
+def _width_alone(value: Any) -> Any:  # noqa: ANN401 (what TOML holds)
+    return {"width": value} if isinstance(value, str | int | float) else value
+
+
+def _finish_alone(value: Any) -> Any:  # noqa: ANN401
+    return {"finish": value} if isinstance(value, str) else value
+
+
+class Finish(Settings):
+    """What a finish adds outside the stitch line, for the whole job."""
+
+    width: Extent = Field(0.0, description="from the stitch line to the fold or the raw edge")
+    turn_under: Extent = Field(0.0, description="beyond that, turned under before it is sewn")
+    corner: Corner | None = Field(None, description="how it meets its neighbours")
+
+
+_FinishField = Annotated[Finish, BeforeValidator(_width_alone)]
+
+
+class Finishes(Settings):
+    """The finishes and their widths.
+
+    Defaults: plain 12.7 mm and zip 25.4 mm (common practice, no source); hem 1 in turned over and
+    1/2 in turned under (US Army FM 10-16, chapter 8); bound and raw edges are cut on the line.
+    """
+
+    plain: _FinishField = Finish(width=12.7)
+    zip: _FinishField = Finish(width=25.4)
+    hem: _FinishField = Finish(width=25.4, turn_under=12.7, corner=Corner.FOLD)
+    bound: _FinishField = Finish()
+    raw: _FinishField = Finish()
+
+    @field_validator("hem", mode="after")
+    @classmethod
+    def _hems_fold(cls, hem: Finish) -> Finish:
+        return hem if hem.corner else hem.model_copy(update={"corner": Corner.FOLD})
+
+    def named(self, name: FinishName) -> Finish:
+        """Give the finish called ``name``."""
+        finish: Finish = getattr(self, name.value)
+        return finish
+
+
+class Cloth(Settings):
+    """A cloth that the job is cut from."""
+
+    name: str = Field("", description="as it is ordered")
+    width: Size | None = Field(None, description="usable width of the roll")
+    faces: Faces = Faces.ALIKE
+
+
+class Notches(Settings):
+    """How marks on seams are cut."""
+
+    shape: NotchShape = NotchShape.SLIT
+    depth: Size | None = Field(None, description="never more than half the allowance")
+
+
+class Labels(Settings):
+    """The lettering on each piece."""
+
+    height: Extent = Field(8.0, description="height of capitals; 0 for no label")
+
+
+class EdgeEntry(Settings):
+    """One edge of a panel: its finish, where it differs from the panel's."""
+
+    is_: str | None = Field(None, alias="is", description="the edge's name in the drawing")
+    finish: FinishName | None = None
+    width: Extent | None = None
+    turn_under: Extent | None = None
+
+
+_EdgeField = Annotated[EdgeEntry, BeforeValidator(_finish_alone)]
+
+
+class PanelEntry(Settings):
+    """One panel: what the drawing doesn't say about it."""
+
+    from_: str | None = Field(None, alias="from", description="the panel's name in the drawing")
+    cloth: str | None = None
+    count: int | None = Field(None, ge=0, le=10_000, strict=True)
+    mirrored: int | None = Field(None, ge=0, le=10_000, strict=True)
+    face: Face = Face.UP
+    grain: Angle | None = Field(None, description="direction of the warp on the drawing")
+    finish: FinishName | None = None
+    width: Extent | None = None
+    turn_under: Extent | None = None
+    inner: Inner | None = None
+    corners: tuple[str, ...] = Field((), description="marks that are corners too")
+    edges: dict[str, _EdgeField] = Field(default_factory=dict)
+    meet: dict[str, Corner] = Field(default_factory=dict, description='"top/aft" = "square"')
+
+
+class JobFile(Settings):
+    """All of ``job.toml``."""
+
+    name: str = ""
+    drawing: str | None = None
+    units: str | None = Field(None, description="needed only where the drawing does not say")
+    cloth: str | None = None
+    finish: FinishName = FinishName.PLAIN
+    corner_angle: Angle = math.radians(25)
+    join: Extent = 0.1
+    mitre_limit: float = Field(2.5, ge=1, le=20)
+    layers: dict[str, Sort] = Field(default_factory=dict)
+    cloths: dict[str, Cloth] = Field(default_factory=dict)
+    finishes: Finishes = Finishes()
+    notches: Notches = Notches()
+    labels: Labels = Labels()
+    panels: dict[str, PanelEntry] = Field(default_factory=dict)
+
+    @field_validator("units")
+    @classmethod
+    def _known_unit(cls, units: str | None) -> str | None:
+        if units is not None:
+            try:
+                unit_factor(units)
+            except Exception as error:
+                raise ValueError(f"{error}".replace("\n", ". ")) from error
+        return units
+
+    @field_validator("corner_angle")
+    @classmethod
+    def _turning(cls, angle: float) -> float:
+        if not 0 < angle < math.pi:
+            raise ValueError("must be between 0 and 180 degrees")
+        return angle
