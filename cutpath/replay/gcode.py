@@ -139,6 +139,8 @@ class _Controller:
             needs = [code for code in block.g if code in MOTION - {800}]
             if needs and 920 not in block.g:
                 refuse_at(f"G{needs[0] / 10:g} without an axis word", block.line)
+            if block.has("IJKR"):
+                refuse_at("I, J, K or R without a place to go to", block.line)
             return
         if self.motion == 800:
             refuse_at("axis words after G80", block.line)
