@@ -77,3 +77,9 @@ def test_a_blade_that_rounds_its_corners_fails() -> None:
 def test_overcut_along_the_line_is_no_deviation() -> None:
     data = HEAD + WALK[:-1] + b",600,400;PU;SP0;"
     assert proof(data).passed
+
+
+def test_the_deviation_is_the_larger_of_both_ways() -> None:
+    knife = proof(HEAD + b"2400,400,2400,2400;PU;SP0;").compared[1]
+    assert knife.cut_to_asked == pytest.approx(0, abs=0.002)
+    assert knife.deviation == knife.asked_to_cut == pytest.approx(50, abs=0.002)
