@@ -209,7 +209,7 @@ class Piece:
 
     ``cut`` is closed and counter-clockwise; ``net`` is the stitch line; ``notches`` are open knife
     strokes that begin on the cut line; ``inner_cuts`` closed; ``pen`` strokes are drawn (folds,
-    crosses, lettering); ``drills`` are points.
+    crosses, windows), ``lettering`` too, in the order of writing; ``drills`` are points.
     """
 
     name: str
@@ -221,6 +221,7 @@ class Piece:
     notches: tuple[Chain, ...]
     inner_cuts: tuple[Chain, ...]
     pen: tuple[Chain, ...]
+    lettering: tuple[Chain, ...]
     drills: tuple[Point, ...]
     source: Source
 

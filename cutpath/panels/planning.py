@@ -51,6 +51,9 @@ def _plan(panel: Panel, job: Job) -> PanelPlan:
         notch_shape=said.notches.shape,
         notch_depth=said.notches.depth,
         label_height=said.labels.height,
+        pen_folds=said.pen.folds,
+        pen_stitch=said.pen.stitch,
+        pen_grain=said.pen.grain,
     )
 
 

@@ -92,7 +92,7 @@ class Cloth(Settings):
 class Notches(Settings):
     """How marks on seams are cut."""
 
-    shape: NotchShape = NotchShape.SLIT
+    shape: NotchShape | None = Field(None, description="where not said, as the machine does")
     depth: Size | None = Field(None, description="never more than half the allowance")
 
 
@@ -100,6 +100,14 @@ class Labels(Settings):
     """The lettering on each piece."""
 
     height: Extent = Field(8.0, description="height of capitals; 0 for no label")
+
+
+class PenLines(Settings):
+    """What the pen draws on each piece besides its marks."""
+
+    folds: bool = Field(False, description="the lines that hems fold on")
+    stitch: bool = Field(False, description="the stitch line all round")
+    grain: bool = Field(True, description="an arrow along the warp")
 
 
 class EdgeEntry(Settings):
@@ -148,6 +156,7 @@ class JobFile(Settings):
     finishes: Finishes = Finishes()
     notches: Notches = Notches()
     labels: Labels = Labels()
+    pen: PenLines = PenLines()
     panels: dict[str, PanelEntry] = Field(default_factory=dict)
 
     @field_validator("units")

@@ -13,8 +13,9 @@ class PanelPlan:
 
     ``allowances[i]`` belongs to ``panel.edges[i]``; ``corners[i]`` says how edge i meets the one
     before it, None leaving it to the two finishes. ``cloth`` is the job's word for it (pieces of
-    one cloth are cut together), ``cloth_name`` what people call it. ``notch_depth`` None leaves it
-    to the machine's profile. ``label_height`` 0 asks for no label. Lengths in mm.
+    one cloth are cut together), ``cloth_name`` what people call it. ``notch_shape`` and
+    ``notch_depth`` None leave it to the machine's profile. ``label_height`` 0 asks for no label.
+    ``pen_folds``, ``pen_stitch`` and ``pen_grain`` ask for those lines by pen. Lengths in mm.
     """
 
     job: str
@@ -26,6 +27,9 @@ class PanelPlan:
     cloth_name: str
     faces_differ: bool
     face: str
-    notch_shape: NotchShape
+    notch_shape: NotchShape | None
     notch_depth: float | None
     label_height: float
+    pen_folds: bool
+    pen_stitch: bool
+    pen_grain: bool
