@@ -45,6 +45,8 @@ def scaled(corners: Corners | None, numbers: tuple[float, ...], place: str) -> S
             (corners[2] - corners[0]) / (second_x - low_x),
             (corners[3] - corners[1]) / (second_y - low_y),
         )
+    if 0.0 in factor:
+        refuse_at("SC makes everything the same place", place)
     base = (corners[0], corners[1])
     if kind == 1:
         even = min(abs(factor[0]), abs(factor[1]))
@@ -53,6 +55,4 @@ def scaled(corners: Corners | None, numbers: tuple[float, ...], place: str) -> S
         spare_y = (corners[3] - corners[1]) * (1 - even / abs(factor[1]))
         base = (base[0] + spare_x * left / 100, base[1] + spare_y * bottom / 100)
         factor = (even if factor[0] > 0 else -even, even if factor[1] > 0 else -even)
-    if 0.0 in factor:
-        refuse_at("SC makes everything the same place", place)
     return Scale((base[0] - low_x * factor[0], base[1] - low_y * factor[1]), factor)

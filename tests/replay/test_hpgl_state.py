@@ -28,6 +28,7 @@ def test_pens_picked_inside_encoded_lines() -> None:
         (b"PD1,2,3;", "odd number"),
         (b"RO90;", "RO turns"),
         (b"SC0,1,0,1;", "SC without IP"),
+        (b"IP0,0,9,0;SC0,9,0,1,1;", "same place"),
         (b"IW0,0,10,10;PD20,0;", "window"),
         (b"LBname\x03;PD;", "after a label"),
         (b"PA1,1e5;", "no HP-GL instruction"),
