@@ -16,10 +16,11 @@ from itertools import pairwise
 import numpy as np
 
 from cutpath.geometry.chain import Chain, joined, make_chain, opened
-from cutpath.geometry.measure import length, tangents
-from cutpath.geometry.points import Floats, Point, direction, locked, turn_between
-from cutpath.geometry.splitting import sub_chain
+from cutpath.geometry.measure import joint_stations, tangents
+from cutpath.geometry.points import Floats, Point, direction, turn_between
+from cutpath.geometry.splitting import between_joints, sub_chain
 
+_NOTHING = 1e-6
 _STILL = 1e-4
 """A swing shorter than this, mm, is left out."""
 
@@ -32,9 +33,12 @@ def overrun(chain: Chain, overcut: float) -> Chain:
     if not chain.closed:
         return chain
     once = opened(chain)
-    if overcut <= 0:
+    if overcut <= _NOTHING:
         return once
-    return joined([once, sub_chain(once, 0.0, min(overcut, length(once)))])
+    stations = joint_stations(once)
+    end = min(overcut, float(stations[-1]))
+    beginning = between_joints(once, 0, int(np.searchsorted(stations, end - _NOTHING)))
+    return joined([once, sub_chain(beginning, 0.0, end)])
 
 
 def parted_at_corners(chain: Chain, lift_angle: float) -> list[Chain]:
@@ -45,15 +49,7 @@ def parted_at_corners(chain: Chain, lift_angle: float) -> list[Chain]:
     turns = np.abs(turn_between(arrive[:-1], leave[1:]))
     corners = np.flatnonzero(turns > lift_angle) + 1
     bounds = [0, *corners.tolist(), len(chain)]
-    return [
-        Chain(
-            locked(chain.points[first : last + 1].copy()),
-            locked(chain.bulges[first:last].copy()),
-            locked(chain.handles[first:last].copy()),
-            closed=False,
-        )
-        for first, last in pairwise(bounds)
-    ]
+    return [between_joints(chain, first, last) for first, last in pairwise(bounds)]
 
 
 def pivot_path(tip: Chain, offset: float, heading: float) -> tuple[Chain, float]:
