@@ -5,12 +5,16 @@ Absolute places are rounded, and steps are taken between rounded places: errors 
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator, Sequence
+from itertools import accumulate, pairwise
+
 import numpy as np
 
 from cutpath.errors import MachineError
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.flatten import flatten
 from cutpath.geometry.points import Floats, Ints
+from cutpath.model import Follow, Move, Travel
 
 
 def on_grid(mm: Floats, units_per_mm: float) -> Ints:
@@ -44,10 +48,34 @@ def chord_points(chain: Chain, tolerance: float) -> Floats:
     return flatten(chain, tolerance).points if chain.bulges.any() else chain.points
 
 
-def without_repeats(places: Ints) -> Ints:
-    """Drop each of the (n, 2) places that is the same as the one before."""
-    moved = (places[1:] != places[:-1]).any(axis=1)
-    if moved.all():
-        return places
-    kept: Ints = places[np.concatenate([[True], moved])]
-    return kept
+def places_of(
+    moves: Sequence[Move],
+    points_on: Callable[[Chain], Floats],
+    largest: int,
+    units_per_mm: float,
+) -> Iterator[Ints]:
+    """Give the whole places, (n, 2), of each Travel and Follow among ``moves``, in order.
+
+    All are rounded at once, which is many times as fast as one by one. ``points_on`` gives the
+    points of a followed chain, mm. Raises MachineError for a number out of range.
+    """
+    parts = [
+        points_on(move.chain) if isinstance(move, Follow) else np.reshape(move.to, (1, 2))
+        for move in moves
+        if isinstance(move, Travel | Follow)
+    ]
+    if not parts:
+        return iter(())
+    whole = within_range(on_grid(np.concatenate(parts), units_per_mm), largest, units_per_mm)
+    bounds = accumulate((len(part) for part in parts), initial=0)
+    return (whole[first:last] for first, last in pairwise(bounds))
+
+
+def steps_from(at: tuple[int, int], places: Ints) -> list[tuple[int, int]]:
+    """Give ``places`` as pairs, without those that stay where the one before is."""
+    out = []
+    for x, y in places.tolist():
+        if (x, y) != at:
+            at = (x, y)
+            out.append(at)
+    return out

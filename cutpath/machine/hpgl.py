@@ -13,8 +13,8 @@ import numpy as np
 
 from cutpath.geometry.chain import Chain, segments
 from cutpath.geometry.flatten import arc_geometry
-from cutpath.geometry.points import Ints
-from cutpath.machine.grid import chord_points, without_repeats
+from cutpath.geometry.points import Floats, Ints
+from cutpath.machine.grid import chord_points, steps_from
 from cutpath.machine.plotter import Grid, Place, write_plotter
 from cutpath.model import Move
 from cutpath.settings.profile import Output, Profile
@@ -40,9 +40,12 @@ class _PenUpPenDown:
     def travel(self, to: Place) -> str:
         return f"PU{to[0]},{to[1]};"
 
-    def draw(self, chain: Chain, at: Place) -> tuple[list[str], Place]:
+    def points_on(self, chain: Chain) -> Floats:
+        return chain.points if self.arcs else chord_points(chain, self.chord)
+
+    def draw(self, chain: Chain, places: Ints, at: Place) -> tuple[list[str], Place]:
         if not self.arcs or not chain.bulges.any():
-            return self._lines(chain, at)
+            return self._lines(places, at)
         lines: list[str] = []
         for part in segments(chain):
             arc = self._arc(part, at) if part.bulges[0] else ""
@@ -52,25 +55,21 @@ class _PenUpPenDown:
                 # The arc's own end may be a unit off; the next place must not be.
                 lines.append(f"PD{at[0]},{at[1]};")
             else:
-                drawn, at = self._lines(part, at)
+                chords = self.grid.places(chord_points(part, self.chord))
+                drawn, at = self._lines(chords, at)
                 lines += drawn
         return lines, at
 
-    def _lines(self, chain: Chain, at: Place) -> tuple[list[str], Place]:
-        places = self.grid.places(chord_points(chain, self.chord))
-        places = without_repeats(np.concatenate([[at], places]))[1:]
-        if not len(places):
+    def _lines(self, places: Ints, at: Place) -> tuple[list[str], Place]:
+        steps = steps_from(at, places)
+        if not steps:
             return [], at
-        return self._pen_down(places), (int(places[-1, 0]), int(places[-1, 1]))
-
-    def _pen_down(self, places: Ints) -> list[str]:
-        width = 2 * (len(str(int(np.abs(places).max()))) + 2)  # two numbers, signs and commas
-        step = 2 * max(1, (self.longest - len("PD;")) // width)
-        numbers = [str(number) for number in places.ravel().tolist()]
-        return [
-            f"PD{','.join(numbers[first : first + step])};"
-            for first in range(0, len(numbers), step)
+        pairs = [f"{x},{y}" for x, y in steps]
+        step = max(1, (self.longest - len("PD;")) // (max(map(len, pairs)) + 1))
+        lines = [
+            f"PD{','.join(pairs[first : first + step])};" for first in range(0, len(pairs), step)
         ]
+        return lines, steps[-1]
 
     def _arc(self, arc: Chain, at: Place) -> str:
         """Give AA for one arc, or nothing where rounding or the chord angle forbids it."""

@@ -7,11 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from cutpath.geometry.chain import Chain
+from cutpath.geometry.points import Floats, Ints
 from cutpath.machine.encoding import ABSOLUTE, FRACTION, PEN_UP, SEVEN_BIT, encoded
-from cutpath.machine.grid import chord_points, without_repeats
+from cutpath.machine.grid import chord_points, steps_from
 from cutpath.machine.plotter import Grid, Place, write_plotter
 from cutpath.model import Move
 from cutpath.settings.profile import Output, Profile
@@ -37,13 +36,17 @@ class _PolylineEncoded:
         x, y = encoded(to[0], self.base), encoded(to[1], self.base)
         return f"{self.opening}{PEN_UP}{ABSOLUTE}{x}{y};"
 
-    def draw(self, chain: Chain, at: Place) -> tuple[list[str], Place]:
-        places = self.grid.places(chord_points(chain, self.chord))
-        places = without_repeats(np.concatenate([[at], places]))
-        steps = np.diff(places, axis=0).tolist()
+    def points_on(self, chain: Chain) -> Floats:
+        return chord_points(chain, self.chord)
+
+    def draw(self, chain: Chain, places: Ints, at: Place) -> tuple[list[str], Place]:
+        del chain  # its chords are all there is to draw
         base = self.base
-        pairs = [encoded(dx, base) + encoded(dy, base) for dx, dy in steps]
-        return self._instructions(pairs), (int(places[-1, 0]), int(places[-1, 1]))
+        pairs = []
+        for x, y in steps_from(at, places):
+            pairs.append(encoded(x - at[0], base) + encoded(y - at[1], base))
+            at = (x, y)
+        return self._instructions(pairs), at
 
     def _instructions(self, pairs: list[str]) -> list[str]:
         lines: list[str] = []

@@ -6,14 +6,12 @@ and "PCL 5 Printer Language Technical Reference Manual, Part II".
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Protocol
-
-import numpy as np
 
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.points import Floats, Ints
-from cutpath.machine.grid import on_grid, within_range
+from cutpath.machine.grid import on_grid, places_of, within_range
 from cutpath.model import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel
 from cutpath.settings.profile import Output, Profile, Tool
 
@@ -26,8 +24,11 @@ class Dialect(Protocol):
     def travel(self, to: Place) -> str:
         """Give the instruction that goes to ``to`` with the tool up."""
 
-    def draw(self, chain: Chain, at: Place) -> tuple[list[str], Place]:
-        """Give the instructions that draw ``chain`` from ``at``, tool up, and where they end."""
+    def points_on(self, chain: Chain) -> Floats:
+        """Give the points of ``chain``, (n, 2) mm, that ``draw`` wants as places."""
+
+    def draw(self, chain: Chain, places: Ints, at: Place) -> tuple[list[str], Place]:
+        """Give the instructions that draw ``chain`` from ``at``, and where they end."""
 
     @property
     def grid(self) -> Grid:
@@ -56,7 +57,9 @@ def write_plotter(moves: Sequence[Move], profile: Profile, dialect: Dialect) -> 
 
     Raises MachineError for a place beyond the machine's numbers; ValueError for a dwell.
     """
-    program = _Program(profile, dialect)
+    grid = dialect.grid
+    places = places_of(moves, dialect.points_on, grid.largest, grid.units_per_mm)
+    program = _Program(profile, dialect, places)
     for move in moves:
         program.add(move)
     if program.is_down:
@@ -69,7 +72,8 @@ def write_plotter(moves: Sequence[Move], profile: Profile, dialect: Dialect) -> 
 class _Program:
     """Adds instruction by instruction, and remembers where the tool is."""
 
-    def __init__(self, profile: Profile, dialect: Dialect) -> None:
+    def __init__(self, profile: Profile, dialect: Dialect, places: Iterator[Ints]) -> None:
+        self.places = places
         self.tools = profile.tools
         self.dialect = dialect
         self.lines = list(profile.output.start)
@@ -81,28 +85,29 @@ class _Program:
             case SelectTool(tool):
                 self.lines += _select(self.tools[tool])
                 self.at = None
-            case Travel(to):
-                self._travel(self.dialect.grid.place(np.asarray(to)))
+            case Travel():
+                self._travel(next(self.places)[0].tolist())
             case Lower():
                 self.lines.append("PD;")
                 self.is_down = True
             case Follow(chain):
-                self._draw(chain)
+                self._draw(chain, next(self.places))
             case Lift():
                 self.lines.append("PU;")
                 self.is_down = False
             case Dwell():
                 raise ValueError("HP-GL has no instruction to wait")
 
-    def _travel(self, place: Place) -> None:
+    def _travel(self, to: list[int]) -> None:
+        place = (to[0], to[1])
         if place != self.at:
             self.lines.append(self.dialect.travel(place))
         self.at = place
 
-    def _draw(self, chain: Chain) -> None:
+    def _draw(self, chain: Chain, places: Ints) -> None:
         if self.at is None or not self.is_down:
             raise ValueError("a tool is led only after it travelled there and was lowered")
-        drawn, self.at = self.dialect.draw(chain, self.at)
+        drawn, self.at = self.dialect.draw(chain, places, self.at)
         self.lines += drawn
 
 

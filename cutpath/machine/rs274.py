@@ -7,13 +7,14 @@ the radii at both ends must agree within 0.002 mm), 3.5.4 (dwell).
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
-from cutpath.geometry.chain import Chain, polyline, segment
+from cutpath.geometry.chain import Chain, segment
 from cutpath.geometry.flatten import arc_geometry
 from cutpath.geometry.points import Bools, Floats, Ints
-from cutpath.machine.grid import chord_points, on_grid, within_range, without_repeats
+from cutpath.machine.grid import chord_points, on_grid, places_of, steps_from
 from cutpath.model import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel
 from cutpath.settings.profile import Output, Profile, Tool
 
@@ -51,21 +52,26 @@ class _Program:
         self.feed = ""
         self.tool: Tool | None = None
         self.is_down = False
+        height = self._trimmed(self.output.surface + self.output.travel_height)
+        self.raising = f"G0 Z{height}"
+        self.working_height = ""
 
     def lines(self, moves: Sequence[Move]) -> list[str]:
         out = [*_MODES, *self.output.start]
         if any(not tool.lower for tool in self.profile.tools.values()):
-            out.append(self._height())
+            out.append(self.raising)
+        chords = self._all_chords if not self.output.arcs else _joints
+        places = places_of(moves, chords, _LARGEST_MM * self.scale, self.scale)
         for move in moves:
             match move:
                 case SelectTool(tool):
                     out += self._select(tool)
-                case Travel(to):
-                    out += self._travel(np.asarray(to))
+                case Travel():
+                    out += self._travel(next(places))
                 case Lower():
                     out += self._lower()
                 case Follow(chain):
-                    out += self._follow(chain)
+                    out += self._follow(chain, next(places))
                 case Lift():
                     out += self._lift()
                 case Dwell(seconds):
@@ -78,6 +84,7 @@ class _Program:
         lines = self._lift() if self.is_down else []
         self.tool = self.profile.tools[name]
         self.at, self.feed = None, ""
+        self.working_height = self._trimmed(self.output.surface - (self.tool.depth or 0.0))
         if self.output.comments:
             words = "".join(
                 sign for sign in name if (sign.isascii() and sign.isalnum()) or sign in " -_"
@@ -86,12 +93,12 @@ class _Program:
         change = self.output.tool_change
         return lines + [line.format(number=self.tool.number, tool=name) for line in change]
 
-    def _travel(self, to: Floats) -> list[str]:
-        place = self._places(to[None])[0].tolist()
-        if (place[0], place[1]) == self.at:
+    def _travel(self, places: Ints) -> list[str]:
+        x, y = places[0].tolist()
+        if (x, y) == self.at:
             return []
-        self.at = (place[0], place[1])
-        return [f"G0 X{self._number(place[0])} Y{self._number(place[1])}"]
+        self.at = (x, y)
+        return [f"G0 X{self._number(x)} Y{self._number(y)}"]
 
     def _lower(self) -> list[str]:
         tool = self._held()
@@ -99,43 +106,37 @@ class _Program:
         if tool.lower:
             return list(tool.lower)
         feed = self._feed(tool.plunge_speed or tool.speed)
-        return [f"G1 Z{self._trimmed(self.output.surface - (tool.depth or 0.0))}{feed}"]
+        return [f"G1 Z{self.working_height}{feed}"]
 
     def _lift(self) -> list[str]:
         tool = self._held()
         self.is_down = False
-        return list(tool.lift) if tool.lift else [self._height()]
+        return list(tool.lift) if tool.lift else [self.raising]
 
-    def _height(self) -> str:
-        return f"G0 Z{self._trimmed(self.output.surface + self.output.travel_height)}"
-
-    def _follow(self, chain: Chain) -> list[str]:
+    def _follow(self, chain: Chain, places: Ints) -> list[str]:
         if self.at is None or not self.is_down:
             raise ValueError("a tool is led only after it travelled there and was lowered")
         feed = self._feed(self._held().speed)
-        if not chain.bulges.any():
-            lines = self._straight(chain)
-        elif not self.output.arcs:
-            lines = self._straight(polyline(chord_points(chain, self.output.chord_tolerance)))
+        if self.output.arcs and chain.bulges.any():
+            lines = self._curved(chain, places)
         else:
-            lines = self._curved(chain)
+            lines = self._straight(places)
         if lines and feed:
             lines[0] += feed
         return lines
 
-    def _straight(self, chain: Chain) -> list[str]:
-        places = without_repeats(np.concatenate([[self._here()], self._places(chain.points)]))
-        x, y = places[-1].tolist()
-        self.at = (x, y)
-        digits, scale = self.decimals, self.scale
-        return [
-            f"G1 X{x / scale:.{digits}f} Y{y / scale:.{digits}f}" for x, y in places[1:].tolist()
-        ]
+    def _all_chords(self, chain: Chain) -> Floats:
+        return chord_points(chain, self.output.chord_tolerance)
 
-    def _curved(self, chain: Chain) -> list[str]:
+    def _straight(self, places: Ints) -> list[str]:
+        steps = steps_from(self._here(), places)
+        if steps:
+            self.at = steps[-1]
+        digits, scale = self.decimals, self.scale
+        return [f"G1 X{x / scale:.{digits}f} Y{y / scale:.{digits}f}" for x, y in steps]
+
+    def _curved(self, chain: Chain, places: Ints) -> list[str]:
         """Write lines as lines, arcs as arcs where they stand rounding, else as chords."""
-        places = self._places(chain.points)
-        places[0] = self._here()
         offsets, sound = self._centre_offsets(places, chain.bulges)
         flat = _is_flat(places / self.scale, chain.bulges)
         lines: list[str] = []
@@ -150,8 +151,8 @@ class _Program:
                 word = "G3" if bulge > 0 else "G2"
                 lines.append(f"{word} X{number(x)} Y{number(y)} I{number(i)} J{number(j)}")
             else:
-                points = chord_points(segment(chain, index), self.output.chord_tolerance)
-                lines += self._straight(polyline(points))
+                points = self._all_chords(segment(chain, index))
+                lines += self._straight(on_grid(points, self.scale))
             self.at = (x, y)
         return lines
 
@@ -169,9 +170,6 @@ class _Program:
         miss = np.abs(np.hypot(*rounded.T) - np.hypot(*ends.T))
         return offsets, near & (miss <= _RADIUS_MISS)
 
-    def _places(self, mm: Floats) -> Ints:
-        return within_range(on_grid(mm, self.scale), _LARGEST_MM * self.scale, self.scale)
-
     def _here(self) -> Place:
         if self.at is None:
             raise ValueError("the machine's place is not known")
@@ -184,7 +182,7 @@ class _Program:
 
     def _feed(self, speed: float | None) -> str:
         """Give the feed word, mm a minute, where it changes."""
-        word = f" F{self._trimmed((speed or 0.0) * 60)}"
+        word = _feed_word(speed or 0.0)
         if word == self.feed:
             return ""
         self.feed = word
@@ -196,6 +194,15 @@ class _Program:
     def _trimmed(self, value: float) -> str:
         text = f"{value:.{self.decimals}f}".rstrip("0").rstrip(".")
         return "0" if text == "-0" else text
+
+
+@lru_cache(maxsize=64)
+def _feed_word(speed: float) -> str:
+    return " F" + f"{speed * 60:.4f}".rstrip("0").rstrip(".")
+
+
+def _joints(chain: Chain) -> Floats:
+    return chain.points
 
 
 def _is_flat(points: Floats, bulges: Floats) -> list[bool]:
