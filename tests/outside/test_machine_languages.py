@@ -114,6 +114,50 @@ def test_arcs_stand_their_rounding(decimals: int) -> None:
     assert arcs > (100 if decimals == 2 else 390)
 
 
+# NISTIR 6556, 3.5.3.2, its example of a clockwise arc: from (7, 7), G2 X10 Y16 I3 J4.
+@pytest.mark.parametrize(
+    ("turn", "expected"),
+    [(-143.1301, "G2 X10.0000 Y16.0000 I3.0000 J4.0000"), (360 - 143.1301, "G3 X10.0000 Y16.0000")],
+)
+def test_the_manuals_arc(turn: float, expected: str) -> None:
+    profile = machine("rs274", arcs=True)
+    chain = arc((10, 11), 5, math.atan2(-4, -3), math.radians(turn))
+    rows = emit(moves_for([cut(chain)], profile), profile).decode().splitlines()
+    arcs = [row for row in rows if row.startswith(("G2", "G3"))]
+    assert arcs[-1].startswith(expected)
+    assert len({row[:2] for row in arcs}) == 1
+
+
+# HP, PCL 5 manual, Part II, pages 20-10 to 20-14: AA centre, sweep, + counter-clockwise. As in HP's
+# note on the chord angle: from (2000, 0) about the origin by 45° to (1414.2, 1414.2).
+def test_arcs_as_aa_reach_where_they_should() -> None:
+    profile = machine("hp-gl", arcs=True, largest_number=2**30 - 1)
+    text = emit(moves_for([cut(arc((0, 0), 50, 0, math.pi / 4))], profile), profile).decode()
+    assert "AA0,0,45.000," in text
+    assert "PD1414,1414;" in text
+    rng = np.random.default_rng(3)
+    paths = [
+        cut(arc(rng.uniform(300, 900, 2), rng.uniform(0.02, 90), rng.uniform(0, 6), turn))
+        for turn in rng.uniform(-6, 6, 300)
+    ]
+    at, ended, arcs = (0.0, 0.0), None, 0
+    for row in emit(moves_for(paths, profile), profile).decode().splitlines():
+        numbers = [float(number) for number in re.findall(r"-?[\d.]+", row)]
+        if row.startswith("AA"):
+            arcs += 1
+            turn = math.radians(numbers[2])
+            dx, dy = at[0] - numbers[0], at[1] - numbers[1]
+            ended = (
+                numbers[0] + math.cos(turn) * dx - math.sin(turn) * dy,
+                numbers[1] + math.sin(turn) * dx + math.cos(turn) * dy,
+            )
+        elif row.startswith(("PU", "PD")) and numbers:
+            if ended is not None:
+                assert math.dist(ended, numbers[:2]) <= 1.0  # a unit
+            at, ended = (numbers[-2], numbers[-1]), None
+    assert arcs > 100
+
+
 # NISTIR 6556, 3.3: at most 256 characters a line; 3.3.2.1: no exponents.
 def test_lines_and_numbers_keep_the_rules() -> None:
     tiny = polyline([(0.00001, 10), (0.00002, 1e-5), (40_000, 1e-9), (40_000, 7)])
