@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import shapely
 
 from cutpath.geometry.chain import Chain, polyline, reversed_chain
@@ -30,3 +32,17 @@ def made_simple(loop: Chain) -> Chain:
     ring = max(parts, key=lambda part: part.area).exterior
     clean = polyline(shapely.get_coordinates(ring)[:-1], closed=True)
     return clean if signed_area(clean) > 0 else reversed_chain(clean)
+
+
+def crossing_place(loop: Chain, flatness: float = 0.01) -> tuple[float, float] | None:
+    """Give a place where a closed chain crosses or touches itself, mm, or None when it does not."""
+    points = flatten(loop, flatness).points
+    if len(points) < 3:
+        return float(points[0][0]), float(points[0][1])
+    if shapely.LinearRing(points).is_simple:
+        return None
+    words = shapely.is_valid_reason(shapely.Polygon(points))
+    numbers = re.findall(r"-?\d+(?:\.\d+)?(?:e-?\d+)?", words.partition("[")[2])
+    if len(numbers) >= 2:
+        return float(numbers[0]), float(numbers[1])
+    return float(points[0][0]), float(points[0][1])

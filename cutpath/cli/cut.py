@@ -1,0 +1,53 @@
+"""``cutpath cut``: a drawing or job to machine files, proof and picture."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cutpath.cli.lengths import LengthOption
+
+
+@click.command()
+@click.argument("source", type=click.Path(path_type=Path), metavar="JOB|DRAWING")
+@click.option("--on", "machine", required=True, metavar="PROFILE", help="Machine: name or file.")
+@click.option(
+    "--allowance", type=LengthOption(), metavar="LENGTH", help="For a drawing without a job file."
+)
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the files.")
+@click.option("--units", metavar="UNIT", help="What one unit of the drawing is: mm, in, …")
+@click.option("--join", type=LengthOption(), metavar="LENGTH", help="Widest gap that is closed.")
+@click.option("--json", "as_json", is_flag=True, help="Print the facts for programs.")
+def cut(  # noqa: PLR0913 (one argument an option)
+    source: Path,
+    machine: str,
+    allowance: float | None,
+    out: Path | None,
+    units: str | None,
+    join: float | None,
+    *,
+    as_json: bool,
+) -> int:
+    r"""Write the machine files that cut JOB (a job.toml) or DRAWING (a DXF or SVG).
+
+    Each file comes with a picture, and proof.json says how far off it is. Nothing is written that
+    does not pass its proof.
+
+    \b
+    cutpath cut samples/bow-shelter/job.toml --on flatbed-hpgl
+    cutpath cut panel.dxf --allowance 12.7mm --on gantry-rs274 --units mm
+    """
+    from cutpath.cli.cut_report import report
+    from cutpath.cli.progress import showing
+    from cutpath.delivery import deliver
+    from cutpath.pipeline import Request, cut as make, files_to_deliver, slug
+
+    request = Request(source, machine, allowance, units, join)
+    with showing() as progress:
+        outcome = make(request, progress)
+    folder = out or Path(f"{slug(outcome.job.name)}-cut")
+    files, stale = files_to_deliver(outcome)
+    deliver(folder, files, stale)
+    report(outcome, folder, as_json=as_json)
+    return 0 if outcome.passed else 1

@@ -1,0 +1,82 @@
+"""What ``cutpath cut`` says when it is done."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from pathlib import Path
+
+import click
+
+from cutpath.model import Finding
+from cutpath.pipeline import Cut, CutFile, size_words
+
+
+def report(outcome: Cut, folder: Path, *, as_json: bool) -> None:
+    """Print what was made and how far off it is; findings and cautions on the error stream."""
+    if as_json:
+        click.echo(json.dumps(_facts(outcome, folder), indent=2, ensure_ascii=False))
+        return
+    drawing = outcome.drawing
+    click.echo(f"{drawing.file}: {size_words(drawing)}, unit {drawing.unit}")
+    for finding in outcome.findings:
+        click.echo(f"  note: {_told(finding)}", err=True)
+    for file in outcome.files:
+        _tell_file(file, folder, passed=outcome.passed)
+    if outcome.passed:
+        click.echo(f"Proof passed: {_deviation(outcome.proof)}. See {folder / 'proof.json'}")
+    else:
+        click.echo(f"Proof NOT passed: {_deviation(outcome.proof)}. No machine file was written.")
+        _tell_failures(outcome)
+    for caution in outcome.profile.cautions:
+        click.echo(f"  caution: {caution}", err=True)
+    if outcome.profile.cautions:
+        click.echo(
+            "  caution: local rules, the machine's manual and trained practice decide.", err=True
+        )
+
+
+def _told(finding: Finding) -> str:
+    place = str(finding.source)
+    words = f"{place}: {finding.message}" if place else finding.message
+    return f"{words} ({finding.remedy})" if finding.remedy else words
+
+
+def _tell_file(file: CutFile, folder: Path, *, passed: bool) -> None:
+    pieces = file.load.pieces
+    strokes = Counter(path.role.value for path in file.toolpaths)
+    work = ", ".join(f"{count} {role} strokes" for role, count in strokes.items())
+    where = folder / file.name if passed else "(not written)"
+    count = f"{len(pieces)} {'piece' if len(pieces) == 1 else 'pieces'}"
+    click.echo(f"{where}: {count} of {file.load.cloth}, {work}")
+    click.echo(f"  picture {folder / file.picture_name}")
+
+
+def _deviation(proof: dict[str, object]) -> str:
+    off, allowed = proof["deviation_mm"], proof["tolerance_mm"]
+    far = "some lines are not cut at all" if off is None else f"largest deviation {off} mm"
+    return f"{far}, tolerance {allowed} mm"
+
+
+def _tell_failures(outcome: Cut) -> None:
+    for file in outcome.files:
+        for tool, facts in file.written.proof.as_dict()["tools"].items():
+            off, allowed = facts["deviation_mm"], facts["tolerance_mm"]
+            if off is None or off > allowed:
+                click.echo(f"  {file.name}, {tool}: {off} mm off at {facts['worst_at']}", err=True)
+        for check in file.written.proof.checks:
+            if not check.holds:
+                click.echo(f"  {file.name}, {check.name}: {check.found}", err=True)
+    click.echo("  Look at the profile's resolution, tolerance and blade offset.", err=True)
+
+
+def _facts(outcome: Cut, folder: Path) -> dict[str, object]:
+    return {
+        **outcome.proof,
+        "folder": str(folder),
+        "findings": [
+            {"message": f.message, "where": str(f.source), "remedy": f.remedy}
+            for f in outcome.findings
+        ],
+        "cautions": list(outcome.profile.cautions),
+    }

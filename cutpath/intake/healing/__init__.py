@@ -1,0 +1,5 @@
+"""Loose segments to closed outlines: what was mended is counted and told."""
+
+from cutpath.intake.healing.healing import Healed, heal, require_closed
+
+__all__ = ["Healed", "heal", "require_closed"]

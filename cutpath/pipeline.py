@@ -1,0 +1,305 @@
+"""The stages in order: from a drawing or job to machine files that are proved.
+
+The only module that knows all stages. It reads what the user named and gives values; who writes
+them to disk is ``delivery``, called by the command line.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from cutpath.errors import InputError, Source
+from cutpath.intake.healing import heal, require_closed
+from cutpath.intake.reading import read_drawing
+from cutpath.intake.size_check import drawing_size
+from cutpath.intake.sorting import sort_by_layer
+from cutpath.model import Drawing, Finding, Load, Piece, Role, Toolpath
+from cutpath.panels.finding import find_panels
+from cutpath.panels.planning import plan_panels
+from cutpath.path.arranging import BedRoom, arrange, renamed_apart
+from cutpath.path.ordering import ordered_toolpaths
+from cutpath.path.piece_making import Marking, make_pieces
+from cutpath.proving import Written, machine_to_bed, travel_on_bed, write_and_prove
+from cutpath.settings.job import Job, default_job, read_job
+from cutpath.settings.panel_plan import PanelPlan
+from cutpath.settings.profile import Profile, load_profile
+from cutpath.sheet.picture import Picture, draw_picture
+from cutpath.units import format_size
+
+Progress = Callable[[str, int, int], None]
+"""Told what is being done, how far it is, and how far it goes."""
+
+
+def quiet(_what: str, _done: int, _whole: int) -> None:
+    """Tell nobody."""
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What the user asked for. ``source`` is a job file or a drawing; lengths in mm.
+
+    ``allowance``, ``units`` and ``join`` None leave it to the job, else to the defaults.
+    """
+
+    source: Path
+    machine: str
+    allowance: float | None = None
+    units: str | None = None
+    join: float | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Planned:
+    """A drawing understood: its panels with all that the job decides about them."""
+
+    job: Job
+    drawing: Drawing
+    plans: tuple[PanelPlan, ...]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CutFile:
+    """One load's machine file, its proof and its picture."""
+
+    name: str
+    load: Load
+    toolpaths: tuple[Toolpath, ...]
+    written: Written
+    picture: str
+
+    @property
+    def picture_name(self) -> str:
+        """The picture's file name: that of the machine file with another ending."""
+        return str(Path(self.name).with_suffix(".svg"))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Cut:
+    """The whole outcome of one request."""
+
+    job: Job
+    drawing: Drawing
+    profile: Profile
+    files: tuple[CutFile, ...]
+    findings: tuple[Finding, ...]
+    proof: dict[str, Any]
+
+    @property
+    def passed(self) -> bool:
+        """Whether every file passed its proof."""
+        return all(file.written.proof.passed for file in self.files)
+
+
+def open_job(request: Request) -> Job:
+    """Read the job file, or make the job of a bare drawing; options win over the file.
+
+    Raises InputError for a bad job, or a drawing without --allowance.
+    """
+    if request.source.suffix.lower() == ".toml":
+        job = read_job(request.source)
+        if request.allowance is not None:
+            raise InputError(
+                "--allowance is for a drawing without a job file",
+                Source(file=request.source.name),
+                'Set the widths in the job: plain = "12.7 mm" in [finishes].',
+            )
+    else:
+        if request.allowance is None:
+            raise InputError(
+                "a drawing alone does not say how wide the allowance is",
+                Source(file=request.source.name),
+                "Add --allowance 12.7mm (or 0mm to cut on the line), or write a job file.",
+            )
+        job = default_job(request.allowance, request.source)
+    options = {"units": request.units, "join": request.join}
+    wanted = {key: value for key, value in options.items() if value is not None}
+    return replace(job, said=job.said.model_copy(update=wanted)) if wanted else job
+
+
+def plan(request: Request, progress: Progress = quiet) -> Planned:
+    """Read the drawing, mend it, find its panels and apply the job.
+
+    Raises InputError for whatever cannot be used, with its place and mend.
+    """
+    job = open_job(request)
+    if job.drawing is None:
+        raise InputError("there is no drawing", remedy="Name a drawing or a job file.")
+    progress("reading", 0, 1)
+    drawing, found = read_drawing(job.drawing, job.said.units)
+    drawing = sort_by_layer(drawing, job.said.layers)
+    progress("healing", 0, 1)
+    healed, mended = heal(drawing.curves, job.said.join)
+    require_closed(healed, job.said.join)
+    progress("finding panels", 0, 1)
+    panels, seen = find_panels(drawing, healed.loops, healed.open, job)
+    plans, planned = plan_panels(panels, job)
+    return Planned(job, drawing, plans, (*found, *mended, *seen, *planned))
+
+
+def pieces_of(
+    plans: Sequence[PanelPlan], profile: Profile, progress: Progress = quiet
+) -> tuple[tuple[Piece, ...], tuple[Finding, ...]]:
+    """Make every piece of every plan, names apart."""
+    marking = Marking(
+        profile.notches.shape, profile.notches.depth, profile.has_tool_for(Role.DRILL)
+    )
+    pieces: list[Piece] = []
+    findings: list[Finding] = []
+    for index, plan_ in enumerate(plans):
+        progress("making pieces", index, len(plans))
+        made, found = make_pieces(plan_, marking)
+        pieces += made
+        findings += found
+    return renamed_apart(pieces), tuple(findings)
+
+
+def cut(request: Request, progress: Progress = quiet) -> Cut:
+    """Make the machine files of ``request`` with their proofs and pictures.
+
+    Raises InputError for input that cannot be used and MachineError for what the machine cannot do.
+    A failed proof is no error here: the outcome says so, and its file must not be delivered.
+    """
+    profile = load_profile(request.machine)
+    planned = plan(request, progress)
+    pieces, found = pieces_of(planned.plans, profile, progress)
+    if not pieces:
+        raise InputError("there is nothing to cut", remedy="Set a count above 0 for some panel.")
+    bed = BedRoom(profile.bed.width, profile.bed.height, profile.bed.margin, profile.name)
+    loads = arrange(pieces, bed)
+    files = []
+    for index, load in enumerate(loads):
+        progress("ordering and writing", index, len(loads))
+        files.append(_cut_file(load, loads, planned, profile))
+    findings = (*planned.findings, *found)
+    proof = _proof(files, planned, profile, request)
+    return Cut(planned.job, planned.drawing, profile, tuple(files), findings, proof)
+
+
+def _cut_file(load: Load, loads: Sequence[Load], planned: Planned, profile: Profile) -> CutFile:
+    # The head is taken to stand at the machine's own origin at first.
+    toolpaths = ordered_toolpaths(load, machine_to_bed(profile)[:, 2])
+    written = write_and_prove(toolpaths, profile)
+    name = _file_name(load, loads, planned.job, profile)
+    picture = Picture(
+        title=f"{planned.job.name}: {_load_words(load, planned)}",
+        notes=_notes(written, profile),
+        bed=(profile.bed.width, profile.bed.height),
+        load=load,
+        toolpaths=toolpaths,
+        travel=travel_on_bed(written.reading, profile),
+    )
+    return CutFile(name, load, toolpaths, written, draw_picture(picture))
+
+
+def _load_words(load: Load, planned: Planned) -> str:
+    cloth = next(
+        (plan_.cloth_name for plan_ in planned.plans if plan_.cloth == load.cloth), load.cloth
+    )
+    count = len(load.pieces)
+    return f"{cloth}, load {load.number}, {count} {'piece' if count == 1 else 'pieces'}"
+
+
+def _notes(written: Written, profile: Profile) -> tuple[str, ...]:
+    proof = written.proof.as_dict()
+    verdict = "passed" if proof["passed"] else "NOT PASSED: this file is not delivered"
+    return (
+        f"{profile.name}. Proof {verdict}; largest deviation {proof['deviation_mm']} mm, "
+        f"tolerance {proof['tolerance_mm']} mm.",
+    )
+
+
+def _file_name(load: Load, loads: Sequence[Load], job: Job, profile: Profile) -> str:
+    parts = [slug(job.name)]
+    if len({other.cloth for other in loads}) > 1:
+        parts.append(slug(load.cloth))
+    if sum(1 for other in loads if other.cloth == load.cloth) > 1:
+        parts.append(str(load.number))
+    return "-".join(parts) + profile.file_suffix
+
+
+def slug(text: str) -> str:
+    """Give ``text`` as a file name any system takes: letters, digits and hyphens."""
+    kept = "".join(letter if letter.isalnum() else " " for letter in text.lower())
+    return "-".join(kept.split()) or "job"
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
+
+
+def _proof(
+    files: Sequence[CutFile], planned: Planned, profile: Profile, request: Request
+) -> dict[str, Any]:
+    """Put the files' proofs together: the worst of each tool stands at the top."""
+    proofs = [file.written.proof.as_dict() for file in files]
+    worst = max(proofs, key=_strain)
+    tools: dict[str, Any] = {}
+    for proof in proofs:
+        for name, tool in proof["tools"].items():
+            if name not in tools or _strain(tool) > _strain(tools[name]):
+                tools[name] = tool
+    width, height = drawing_size(planned.drawing)
+    drawing = planned.job.drawing
+    return {
+        "passed": all(proof["passed"] for proof in proofs),
+        "deviation_mm": worst["deviation_mm"],
+        "tolerance_mm": worst["tolerance_mm"],
+        "tools": tools,
+        "job": planned.job.name,
+        "machine": profile.name,
+        "drawing": {
+            "file": planned.drawing.file,
+            "unit": planned.drawing.unit,
+            "width_mm": round(width, 3),
+            "height_mm": round(height, 3),
+        },
+        "sha256": {
+            "job": _digest(request.source.read_bytes()),
+            "drawing": _digest(drawing.read_bytes()) if drawing else None,
+            "profile": profile.digest(),
+        },
+        "files": [
+            {
+                "file": file.name,
+                "picture": file.picture_name,
+                "cloth": file.load.cloth,
+                "load": file.load.number,
+                "pieces": [piece.name for piece in file.load.pieces],
+                **proof,
+            }
+            for file, proof in zip(files, proofs, strict=True)
+        ],
+    }
+
+
+def _strain(proof: dict[str, Any]) -> float:
+    deviation, tolerance = proof["deviation_mm"], proof["tolerance_mm"]
+    if deviation is None:
+        return float("inf")
+    return float(deviation) / float(tolerance) if tolerance else float(deviation)
+
+
+def files_to_deliver(outcome: Cut) -> tuple[dict[str, bytes], list[str]]:
+    """Give the files to write and the names to take away.
+
+    When any proof failed no machine file is among them, and those of earlier runs go.
+    """
+    files: dict[str, bytes] = {}
+    for file in outcome.files:
+        files[file.picture_name] = file.picture.encode("utf-8")
+        if outcome.passed:
+            files[file.name] = file.written.data
+    text = json.dumps(outcome.proof, indent=2, ensure_ascii=False)
+    files["proof.json"] = (text + "\n").encode("utf-8")
+    return files, [] if outcome.passed else [file.name for file in outcome.files]
+
+
+def size_words(drawing: Drawing) -> str:
+    """Give the drawing's size for people."""
+    return format_size(*drawing_size(drawing))
