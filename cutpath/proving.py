@@ -101,6 +101,7 @@ def _view(profile: Profile) -> View:
     up = [line for tool in profile.tools.values() for line in tool.lift]
     return View(
         units_per_mm=output.units_per_mm,
+        largest_number=output.largest_number,
         surface=output.surface,
         lower_codes=_codes(down),
         lift_codes=_codes(up),

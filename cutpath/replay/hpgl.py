@@ -44,7 +44,7 @@ def read_hpgl2(data: bytes, view: View | None = None) -> Reading:
 class _Plotter:
     def __init__(self, view: View, *, has_pe: bool) -> None:
         self.view, self.has_pe = view, has_pe
-        self.limit = _RANGE_HPGL2 if has_pe else _RANGE_HPGL
+        self.limit = view.largest_number or (_RANGE_HPGL2 if has_pe else _RANGE_HPGL)
         self.trace = Trace(view.first_tool)
         self.at: Spot = (0.0, 0.0)  # plotter units
         self.user: Spot = (0.0, 0.0)  # current units

@@ -13,6 +13,7 @@ class View:
     """What the readers must know of the machine; the defaults are those of the manuals.
 
     HP-GL: ``units_per_mm`` plotter units a millimetre (HP, PCL 5 reference II, table 17-7: 40);
+    ``largest_number`` is the largest coordinate it counts to, None for the manual's own;
     ``passed_over`` are instructions of this machine's own that move nothing.
 
     RS274: the tool is down where Z is below ``surface`` mm or, when ``lower_codes`` is not empty,
@@ -22,6 +23,7 @@ class View:
     """
 
     units_per_mm: float = 40.0
+    largest_number: int | None = None
     passed_over: tuple[str, ...] = ()
     surface: float = 0.0
     lower_codes: tuple[int, ...] = ()
