@@ -17,7 +17,8 @@ from cutpath.geometry.points import Point, Points
 from cutpath.geometry.room import contained_pairs
 from cutpath.model import Feature, Load, Piece, Role, Toolpath
 from cutpath.path.starts import begun_at, places, start_stations
-from cutpath.path.touring import Stop, shortest_tour
+from cutpath.path.stops import DISTANCE, Measure, Stop
+from cutpath.path.touring import shortest_routes
 
 _NO_POINTS = np.zeros((0, 2))
 
@@ -40,20 +41,24 @@ class _Job:
         return self.ways[way]
 
 
-def ordered_toolpaths(load: Load, start: Point, rounds: int = 3) -> tuple[Toolpath, ...]:
+def ordered_toolpaths(
+    load: Load, start: Point, rounds: int = 4, measure: Measure = DISTANCE
+) -> tuple[Toolpath, ...]:
     """Give every stroke of ``load`` in working order, from where the head begins.
 
-    Closed chains begin in the middle of a side. The same load gives the same order.
+    Closed cuts begin in the middle of a side. ``measure`` is what travel costs, ``rounds`` bounds
+    the effort to keep it low. The same load gives the same order.
     """
-    done: list[Toolpath] = []
-    here = start
-    for stage in _stages(load):
-        for index, way in shortest_tour([job.stop for job in stage], here, rounds):
-            job = stage[index]
-            for chain in job.strokes(way):
-                done.append(Toolpath(job.role, job.feature, job.piece, chain))
-            here = job.stop.exits[way]
-    return tuple(done)
+    stages = list(_stages(load))
+    routes = shortest_routes(
+        [[job.stop for job in stage] for stage in stages], start, rounds, measure
+    )
+    return tuple(
+        Toolpath(stage[index].role, stage[index].feature, stage[index].piece, chain)
+        for stage, route in zip(stages, routes, strict=True)
+        for index, way in route
+        for chain in stage[index].strokes(way)
+    )
 
 
 def _stages(load: Load) -> Iterable[list[_Job]]:

@@ -1,265 +1,116 @@
-"""The shortest way through stops that may each be entered in several ways.
+"""The shortest route through stages of stops: all of one stage before any of the next.
 
-A stop has k ways, each an entry and an exit point. The way is open: it begins at a given place and
-ends anywhere. Greedy first; then 2-opt and Or-opt moves on one point a stop, over near neighbours
-only; between those, the best ways for the order by dynamic programming. No clock and no chance:
-the same stops give the same way. Memory grows with stops × neighbours, never stops².
+Up to eight stops a stage are solved exactly, all stages together. Larger ones begin with the better
+of two routes, the nearest stop first and the order given; runs are turned and moved while that
+shortens it, and the best ways through each stop are chosen anew for the order found. Memory grows
+with stops × neighbours, time with little more. No clock and no chance.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
-from cutpath.geometry.points import Ints, Point, Points
+from cutpath.geometry.points import Point
+from cutpath.path.exact_route import MOST, exact_routes
+from cutpath.path.improving import improved
+from cutpath.path.nearest_first import nearest_first
+from cutpath.path.stops import DISTANCE, Measure, Stop, Visit, best_ways, travel
 
-_NEAR = 10
-_LONGEST_MOVED = 3
-_BLOCK = 512
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Stop:
-    """Somewhere to go: ``entries`` and ``exits``, (k, 2) each, way i from entry i to exit i."""
-
-    entries: Points
-    exits: Points
+_WORTH_A_ROUND = 1e-3
+_TRIALS = 150
+"""Exchanges tried a round: some tenths of a second."""
 
 
-Visit = tuple[int, int]
-"""Which stop, and which of its ways."""
+def shortest_routes(
+    stages: Sequence[Sequence[Stop]], start: Point, rounds: int = 4, measure: Measure = DISTANCE
+) -> list[list[Visit]]:
+    """Give the visits of each stage, in order, with little travel from ``start`` to the last.
 
-
-def shortest_tour(stops: Sequence[Stop], start: Point, rounds: int = 3) -> list[Visit]:
-    """Give the order and ways to visit all ``stops`` from ``start`` with little travel between.
-
-    ``rounds`` bounds the effort. Never longer than the greedy way or the order given.
+    ``rounds`` bounds the effort. Never costs more than the order given nor than going to the
+    nearest stop each time, each with its best ways.
     """
-    if not stops:
-        return []
-    given = best_ways(stops, list(range(len(stops))), start)
-    best = min(
-        (given, best_ways(stops, _greedy(stops, start), start)),
-        key=lambda w: _cost(stops, w, start),
+    filled = [stage for stage in stages if len(stage)]
+    if not filled:
+        return [[] for _ in stages]
+    if all(len(stage) <= MOST for stage in filled):
+        routes = exact_routes(filled, start, measure)
+    else:
+        routes = _found(filled, start, rounds, measure)
+    rest = iter(routes)
+    return [next(rest) if len(stage) else [] for stage in stages]
+
+
+def _found(
+    stages: Sequence[Sequence[Stop]], start: Point, rounds: int, measure: Measure
+) -> list[list[Visit]]:
+    given = [list(range(len(stage))) for stage in stages]
+    nearest, short = [], []
+    near_end = short_end = start
+    for stage in stages:
+        greedy = nearest_first(stage, near_end, measure)
+        near_end = _end(stage, greedy)
+        nearest.append([stop for stop, _ in greedy])
+        if len(stage) <= MOST:
+            visits = exact_routes([stage], short_end, measure)[0]
+        else:
+            visits = _shortened(stage, short_end, rounds, measure)
+        short_end = _end(stage, visits)
+        short.append([stop for stop, _ in visits])
+    candidates = [_with_best_ways(stages, orders, start, measure)
+                  for orders in (short, nearest, given)]  # fmt: skip
+    return min(candidates, key=lambda candidate: candidate[1])[0]
+
+
+def _end(stage: Sequence[Stop], visits: Sequence[Visit]) -> Point:
+    stop, way = visits[-1]
+    end: Point = stage[stop].exits[way]
+    return end
+
+
+def _shortened(stops: Sequence[Stop], start: Point, rounds: int, measure: Measure) -> list[Visit]:
+    begun = (
+        best_ways(stops, range(len(stops)), start, measure),
+        best_ways(stops, [i for i, _ in nearest_first(stops, start, measure)], start, measure),
     )
-    cost = _cost(stops, best, start)
-    for _ in range(rounds if len(stops) > 2 else 0):
-        points = np.array([(stops[i].entries[w] + stops[i].exits[w]) / 2 for i, w in best])
-        order = _improved(np.concatenate([start[None], points]))
-        tried = best_ways(stops, [best[i - 1][0] for i in order[1:]], start)
-        tried_cost = _cost(stops, tried, start)
-        if tried_cost >= cost - 1e-9:
+    best = min(begun, key=lambda visits: travel(stops, visits, start, measure))
+    cost = travel(stops, best, start, measure)
+    for _ in range(rounds):
+        ends = [_ends(stops[stop], way) for stop, way in best]
+        heads, tails = (np.array(side) for side in zip(*ends, strict=True))
+        order = improved(heads, tails, start[None], min(_TRIALS, 10 * len(stops)), measure)
+        tried = best_ways(stops, [best[place][0] for place in order], start, measure)
+        tried_cost = travel(stops, tried, start, measure)
+        if tried_cost >= cost * (1 - _WORTH_A_ROUND):
             break
         best, cost = tried, tried_cost
     return best
 
 
-def travel(stops: Sequence[Stop], visits: Sequence[Visit], start: Point) -> float:
-    """Give the way between the stops in mm, from ``start`` to the last entry."""
-    return _cost(stops, visits, start)
+def _ends(stop: Stop, way: int) -> tuple[Point, Point]:
+    """Give where a stop is entered and left; its middle for both if it cannot be turned around."""
+    head, tail = stop.entries[way], stop.exits[way]
+    can_turn = ((stop.entries == tail) & (stop.exits == head)).all(axis=1).any()
+    return (head, tail) if can_turn else ((head + tail) / 2, (head + tail) / 2)
 
 
-def _cost(stops: Sequence[Stop], visits: Sequence[Visit], start: Point) -> float:
-    if not visits:
-        return 0.0
-    entries = np.array([stops[i].entries[w] for i, w in visits])
-    exits = np.array([start, *(stops[i].exits[w] for i, w in visits[:-1])])
-    return float(np.hypot(*(entries - exits).T).sum())
-
-
-def best_ways(stops: Sequence[Stop], order: Sequence[int], start: Point) -> list[Visit]:
-    """Choose each stop's way for a fixed ``order`` so that travel is least (exact, by Viterbi)."""
-    reached = np.zeros(1)
-    exits = start[None]
-    back: list[Ints] = []
-    for index in order:
-        stop = stops[index]
-        gap = np.hypot(*(stop.entries[:, None] - exits[None]).transpose(2, 0, 1)) + reached
-        choice = gap.argmin(axis=1)
-        back.append(choice)
-        reached = gap[np.arange(len(choice)), choice]
-        exits = stop.exits
-    way = int(reached.argmin())
-    ways: list[int] = []
-    for choice in reversed(back):
-        ways.append(way)
-        way = int(choice[way])
-    return list(zip(order, reversed(ways), strict=True))
-
-
-def _greedy(stops: Sequence[Stop], start: Point) -> list[int]:
-    """Go to the nearest entry each time."""
-    owner = np.repeat(np.arange(len(stops)), [len(stop.entries) for stop in stops])
-    entries = np.concatenate([stop.entries for stop in stops])
-    exits = np.concatenate([stop.exits for stop in stops])
-    first = np.searchsorted(owner, np.arange(len(stops) + 1))
-    open_ = np.ones(len(entries), dtype=bool)
-    x, y = entries[:, 0].copy(), entries[:, 1].copy()
+def _with_best_ways(
+    stages: Sequence[Sequence[Stop]],
+    orders: Sequence[Sequence[int]],
+    start: Point,
+    measure: Measure,
+) -> tuple[list[list[Visit]], float]:
+    """Choose the best ways through all stages at once; give them and what they cost."""
+    every: list[Stop] = []
     order: list[int] = []
-    here = start
-    for _ in stops:
-        gap = (x - here[0]) ** 2 + (y - here[1]) ** 2
-        gap[~open_] = np.inf
-        nearest = int(gap.argmin())
-        stop = int(owner[nearest])
-        order.append(stop)
-        here = exits[nearest]
-        open_[first[stop] : first[stop + 1]] = False
-        if len(order) % 1024 == 0:  # forget what is done
-            x[~open_] = np.inf
-    return order
-
-
-def _neighbours(points: Points) -> list[list[int]]:
-    """Give the nearest few of each point, in blocks so that memory stays small."""
-    count = min(_NEAR, len(points) - 1)
-    found: list[list[int]] = []
-    for low in range(0, len(points), _BLOCK):
-        block = points[low : low + _BLOCK]
-        gap = (block[:, None, 0] - points[None, :, 0]) ** 2
-        gap += (block[:, None, 1] - points[None, :, 1]) ** 2
-        gap[np.arange(len(block)), low + np.arange(len(block))] = np.inf
-        near = np.argpartition(gap, count - 1, axis=1)[:, :count]
-        ranked = np.take_along_axis(gap, near, axis=1).argsort(axis=1, kind="stable")
-        found += np.take_along_axis(near, ranked, axis=1).tolist()
-    return found
-
-
-def _improved(points: Points) -> list[int]:
-    """Improve the way 0, 1, 2 … through ``points``; 0 stays first. Gives the new order."""
-    tour = _Tour(points)
-    queue = list(range(len(points)))
-    waiting = set(queue)
-    cursor = 0
-    limit = 60 * len(points) + 1000
-    while cursor < len(queue) and cursor < limit:
-        city = queue[cursor]
-        cursor += 1
-        waiting.discard(city)
-        touched = tour.improve_at(city)
-        for other in touched:
-            if other not in waiting:
-                waiting.add(other)
-                queue.append(other)
-    return tour.order
-
-
-class _Tour:
-    """An open way with its positions, and the two moves that shorten it."""
-
-    def __init__(self, points: Points) -> None:
-        self.x: list[float] = points[:, 0].tolist()
-        self.y: list[float] = points[:, 1].tolist()
-        self.order = list(range(len(points)))
-        self.at = list(range(len(points)))
-        self.near = _neighbours(points)
-
-    def gap(self, a: int, b: int) -> float:
-        dx, dy = self.x[a] - self.x[b], self.y[a] - self.y[b]
-        return float((dx * dx + dy * dy) ** 0.5)
-
-    def link(self, position: int) -> float:
-        """Length from the stop at ``position`` to the next; 0 from the last."""
-        order = self.order
-        return self.gap(order[position], order[position + 1]) if position + 1 < len(order) else 0.0
-
-    def improve_at(self, city: int) -> list[int]:
-        """Make the first move at ``city`` that shortens the way; give what to look at again."""
-        return self._two_opt(city) or self._or_opt(city)
-
-    def _two_opt(self, a: int) -> list[int]:
-        order, at, last = self.order, self.at, len(self.order) - 1
-        i = at[a]
-        ahead, behind = self.link(i), self.link(i - 1) if i > 0 else 0.0
-        for c in self.near[a]:
-            direct = self.gap(a, c)
-            if direct >= ahead and direct >= behind:
-                break
-            j = at[c]
-            low, high = (i, j) if i < j else (j, i)
-            # Join low to high and their followers: turn low+1 … high around.
-            if self._gain_after(low, high) < -1e-9:
-                touched = [order[low], order[low + 1], order[high]]
-                touched += [order[high + 1]] if high < last else []
-                self._turn(low + 1, high)
-                return touched
-            # Join their forerunners and them: turn low … high − 1 around.
-            if low > 0 and self._gain_before(low, high) < -1e-9:
-                touched = [order[low - 1], order[low], order[high - 1], order[high]]
-                self._turn(low, high - 1)
-                return touched
-        return []
-
-    def _gain_after(self, low: int, high: int) -> float:
-        order = self.order
-        after = self.gap(order[low + 1], order[high + 1]) if high + 1 < len(order) else 0.0
-        return self.gap(order[low], order[high]) + after - self.link(low) - self.link(high)
-
-    def _gain_before(self, low: int, high: int) -> float:
-        order = self.order
-        new = self.gap(order[low - 1], order[high - 1]) + self.gap(order[low], order[high])
-        return new - self.link(low - 1) - self.link(high - 1)
-
-    def _turn(self, low: int, high: int) -> None:
-        part = self.order[low : high + 1][::-1]
-        self.order[low : high + 1] = part
-        for offset, city in enumerate(part):
-            self.at[city] = low + offset
-
-    def _or_opt(self, a: int) -> list[int]:
-        """Move a short run that begins or ends at ``a`` between two neighbours elsewhere."""
-        i = self.at[a]
-        for size in range(1, _LONGEST_MOVED + 1):
-            for first in {i, i - size + 1}:
-                last = first + size - 1
-                if first < 1 or last >= len(self.order):
-                    continue
-                touched = self._moved_run(first, last)
-                if touched:
-                    return touched
-        return []
-
-    def _moved_run(self, first: int, last: int) -> list[int]:
-        order, at, end = self.order, self.at, len(self.order) - 1
-        head, tail = order[first], order[last]
-        before = order[first - 1]
-        after = order[last + 1] if last < end else None
-        freed = self.link(first - 1) + self.link(last)
-        if after is not None:
-            freed -= self.gap(before, after)
-        for near_end, far_end in ((head, tail), (tail, head)):
-            for c in self.near[near_end]:
-                if self.gap(near_end, c) >= freed:
-                    break
-                j = at[c]
-                if first <= j <= last:
-                    continue
-                for slot in (j, j - 1):  # the link slot → slot + 1 takes the run
-                    if slot < 0 or first - 1 <= slot <= last:
-                        continue
-                    left = order[slot]
-                    right = order[slot + 1] if slot < end else None
-                    inner, outer = (near_end, far_end) if c == left else (far_end, near_end)
-                    cost = self.gap(left, inner) - self.link(slot)
-                    cost += self.gap(outer, right) if right is not None else 0.0
-                    if cost < freed - 1e-9:
-                        self._put(first, last, slot, turned=inner == tail)
-                        touched = [head, tail, before, left]
-                        return touched + [city for city in (after, right) if city is not None]
-        return []
-
-    def _put(self, first: int, last: int, slot: int, *, turned: bool) -> None:
-        run = self.order[first : last + 1]
-        if turned:
-            run.reverse()
-        if slot < first:
-            part = run + self.order[slot + 1 : first]
-            low = slot + 1
-        else:
-            part = self.order[last + 1 : slot + 1] + run
-            low = first
-        self.order[low : low + len(part)] = part
-        for offset, city in enumerate(part):
-            self.at[city] = low + offset
+    for stage, numbers in zip(stages, orders, strict=True):
+        order += [len(every) + number for number in numbers]
+        every += stage
+    visits = best_ways(every, order, start, measure)
+    routes: list[list[Visit]] = []
+    done = 0
+    for stage in stages:
+        routes.append([(stop - done, way) for stop, way in visits[done : done + len(stage)]])
+        done += len(stage)
+    return routes, travel(every, visits, start, measure)
