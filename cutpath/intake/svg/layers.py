@@ -1,14 +1,14 @@
 """Which layer a drawn thing is on: SVG has none of its own, so names are taken as layers.
 
-What counts is, from the thing outwards, a ``data-layer`` or a group's label; failing these a class
-or the id of a top-level group. Names that programs number by themselves ("g12", "layer1", "st0")
-count only where nothing better is found.
+What counts is the nearest ``data-layer`` or group's label; failing these the id of the top-level
+group; failing that the nearest class. Names that programs number by themselves ("g12", "layer1",
+"st0") count only where nothing better is found.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutpath.intake.svg.markup import Node
 
@@ -20,27 +20,30 @@ _NUMBERED = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Layers:
-    """The names met on the way from the outermost element: sayings and guesses, nearest last."""
+    """The nearest names met on the way from the outermost element, numbered ones apart."""
 
-    said: tuple[str, ...] = ()
-    guessed: tuple[str, ...] = ()
+    said: str = ""
+    group: str = ""
+    kind: str = ""
+    numbered: str = ""
 
     def inside(self, node: Node) -> Layers:
         """Give the names that hold inside ``node``."""
-        said, guessed = _own_saying(node), _own_guess(node)
-        if not said and not guessed:
-            return self
-        return Layers(
-            (*self.said, said) if said else self.said,
-            (*self.guessed, guessed) if guessed else self.guessed,
-        )
+        out = self
+        for field, name in (
+            ("kind", " ".join(node.attributes.get("class", "").split())),
+            ("group", _top_id(node)),
+            ("said", _own_saying(node)),
+        ):
+            if name:
+                place = "numbered" if _NUMBERED.fullmatch(name) else field
+                out = replace(out, **{place: name})
+        return out
 
     @property
     def name(self) -> str:
         """The layer's name; empty where there is none."""
-        nearest = [*self.said[::-1], *self.guessed[::-1]]
-        chosen = [name for name in nearest if not _NUMBERED.fullmatch(name)]
-        return next(iter(chosen or nearest), "")
+        return self.said or self.group or self.kind or self.numbered
 
 
 def _own_saying(node: Node) -> str:
@@ -55,10 +58,7 @@ def _own_saying(node: Node) -> str:
     return next(labels, "")
 
 
-def _own_guess(node: Node) -> str:
-    classes = " ".join(node.attributes.get("class", "").split())
-    if classes:
-        return classes
+def _top_id(node: Node) -> str:
     parent = node.parent
     if node.name == "g" and parent is not None and parent.parent is None:
         return node.attributes.get("id", "").strip()

@@ -19,6 +19,8 @@ _FONT_SIZES = {
     "x-large": 24.0, "xx-large": 32.0, "smaller": 13.0, "larger": 19.2,
 }  # fmt: skip
 ROOT_FONT_SIZE = 16.0
+LARGEST = 1e9
+"""No number in a drawing is larger; it keeps all that is made of them finite."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,7 @@ def parse_css_length(text: str, ruler: Ruler, axis: str = "both") -> float:
         value *= size if unit in {"em", "rem"} else size / 2
     elif unit not in {"", "px"}:
         raise ValueError(f"'{text.strip()}' has an unknown unit")
-    if not math.isfinite(value):
+    if not abs(value) <= LARGEST:
         raise ValueError(f"'{text.strip()}' is too large")
     return value
 

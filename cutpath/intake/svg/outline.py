@@ -15,11 +15,20 @@ import numpy as np
 
 from cutpath.geometry.chain import Chain, joined, make_chain
 from cutpath.geometry.points import Floats, Points
-from cutpath.geometry.transform import Matrix, compose, transformed, translation
+from cutpath.geometry.transform import (
+    Matrix,
+    compose,
+    is_mirroring,
+    is_similarity,
+    transformed,
+    translation,
+)
 
 XY = tuple[float, float]
 _HALF_TURN = 2e-15
 """1 − s² below this is the rounding of s = 1: the chord is a diameter."""
+_FLATTEST = 1e-9
+"""An ellipse flatter than this is drawn as the line of a radius of 0."""
 _SAME_PLACE = 1e-12
 
 
@@ -114,7 +123,7 @@ class Pencil:
         if to == self.at:
             return
         rx, ry = abs(radii[0]), abs(radii[1])
-        if rx == 0 or ry == 0:
+        if min(rx, ry) <= _FLATTEST * max(rx, ry):
             self.line(to)
             return
         frame = _frame((rx, ry), tilt)
@@ -179,11 +188,10 @@ def placed(outline: Outline, matrix: Matrix) -> Chain:
     count = len(outline.bulges)
     bulges = np.array(outline.bulges)
     handles = np.full((count, 2, 2), np.nan)
-    for index, pair in outline.handles.items():
-        handles[index] = pair
+    if outline.handles:
+        handles[list(outline.handles)] = list(outline.handles.values())
     if not outline.frames:
-        chain = make_chain(points, bulges, handles, closed=outline.closed)
-        return transformed(chain, matrix)
+        return _plainly_placed(points, bulges, handles, matrix, closed=outline.closed)
     ends = np.concatenate([points, points[:1]]) if outline.closed else points
     runs = []
     for _, group in groupby(range(count), key=lambda index: id(outline.frames.get(index))):
@@ -192,10 +200,24 @@ def placed(outline: Outline, matrix: Matrix) -> Chain:
         frame = outline.frames.get(first)
         joints, curved = ends[first : last + 1], bulges[first:last]
         if frame is None:
-            runs.append(transformed(make_chain(joints, curved, handles[first:last]), matrix))
+            plain = _plainly_placed(joints, curved, handles[first:last], matrix, closed=False)
+            runs.append(plain)
         else:
             runs.append(_elliptical(joints, curved, frame, matrix))
     return joined(runs, closed=outline.closed)
+
+
+def _plainly_placed(
+    points: Points, bulges: Floats, handles: Floats, matrix: Matrix, *, closed: bool
+) -> Chain:
+    if bulges.any() and not is_similarity(matrix):
+        return transformed(make_chain(points, bulges, handles, closed=closed), matrix)
+    # Moved before it is made a chain, which most of a large drawing is: half the work.
+    linear, shift = matrix[:, :2].T, matrix[:, 2]
+    sign = -1.0 if is_mirroring(matrix) else 1.0
+    return make_chain(
+        points @ linear + shift, sign * bulges, handles @ linear + shift, closed=closed
+    )
 
 
 def _elliptical(joints: Points, bulges: Floats, frame: Floats, matrix: Matrix) -> Chain:

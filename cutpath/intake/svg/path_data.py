@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from cutpath.intake.svg.lengths import NUMBER
+from cutpath.intake.svg.lengths import LARGEST, NUMBER
 from cutpath.intake.svg.outline import XY, Outline, Pencil
 
 _WSP = r"[ \t\n\f\r]*"
@@ -23,6 +23,7 @@ _ARC = re.compile(
     rf"{_SEP}({NUMBER}){_SEP}({NUMBER}){_SEP}({NUMBER}){_SEP}([01]){_SEP}([01])"
     rf"{_SEP}({NUMBER}){_SEP}({NUMBER})"
 )
+_MORE = re.compile(rf"{_SEP}[-+.\d]")
 _BLANK = re.compile(rf"{_WSP}\Z")
 _TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7}
 
@@ -51,7 +52,7 @@ def parse_points(text: str) -> tuple[list[XY], str]:
     match = _RUN.match(text)
     numbers = [float(number) for number in _NUMBER.findall(match[0])] if match else []
     points = list(zip(numbers[::2], numbers[1::2], strict=False))
-    if not all(math.isfinite(number) for number in numbers):
+    if _has_too_large(numbers):
         return [], "a coordinate is too large"
     end = match.end() if match else 0
     if not _BLANK.match(text, end):
@@ -59,6 +60,10 @@ def parse_points(text: str) -> tuple[list[XY], str]:
     if len(numbers) % 2:
         return points, "the last coordinate has no partner and is left out"
     return points, ""
+
+
+def _has_too_large(numbers: list[float]) -> bool:
+    return any(abs(number) > LARGEST for number in numbers)
 
 
 def _complaint(what: str, text: str, at: int) -> str:
@@ -113,18 +118,31 @@ class _Reader:
         numbers = [float(number) for number in _NUMBER.findall(match[0])]
         takes = _TAKES[name]
         whole = len(numbers) - len(numbers) % takes
-        if not all(map(math.isfinite, numbers)):
+        if _has_too_large(numbers):
             self._stop("a number is too large")
             return
-        draw = _DRAW[name]
-        for index in range(0, whole, takes):
-            x, y = self.pencil.at if is_relative else (0.0, 0.0)
-            draw(self, numbers[index : index + takes], x, y)
-            if name == "M":
-                draw = _DRAW["L"]
+        if name in "ML":
+            self._polyline(numbers[:whole], is_move=name == "M", is_relative=is_relative)
+        else:
+            draw = _DRAW[name]
+            for index in range(0, whole, takes):
+                x, y = self.pencil.at if is_relative else (0.0, 0.0)
+                draw(self, numbers[index : index + takes], x, y)
         self.place = match.end()
         if whole < len(numbers):
             self._stop(f"{name} takes its numbers by {takes}; some are missing")
+
+    def _polyline(self, numbers: list[float], *, is_move: bool, is_relative: bool) -> None:
+        """Draw lines through pairs of ``numbers``; with ``is_move`` the first pair is gone to."""
+        self.cubic_handle = self.quadratic_handle = None
+        points = list(zip(numbers[::2], numbers[1::2], strict=True))
+        if is_relative:
+            x, y = self.pencil.at
+            points = [(x := x + dx, y := y + dy) for dx, dy in points]
+        if is_move and points:
+            self.pencil.move(points.pop(0))
+        if points:
+            self.pencil.lines(points)
 
     def _arcs(self, *, is_relative: bool) -> None:
         self.cubic_handle = self.quadratic_handle = None
@@ -134,7 +152,7 @@ class _Reader:
             return
         while match is not None:
             rx, ry, degrees, x, y = (float(match[group]) for group in (1, 2, 3, 6, 7))
-            if not all(map(math.isfinite, (rx, ry, degrees, x, y))):
+            if _has_too_large([rx, ry, degrees, x, y]):
                 self._stop("a number is too large")
                 return
             x0, y0 = self.pencil.at if is_relative else (0.0, 0.0)
@@ -142,14 +160,8 @@ class _Reader:
             self.pencil.arc((rx, ry), tilt, match[4] == "1", match[5] == "1", (x0 + x, y0 + y))
             self.place = match.end()
             match = _ARC.match(self.text, self.place)
-        # A number that follows belongs to an arc that is not whole.
-        if re.compile(rf"{_SEP}[-+.\d]").match(self.text, self.place):
+        if _MORE.match(self.text, self.place):  # numbers of an arc that is not whole
             self._stop("A needs two radii, an angle, two flags (0 or 1) and a point")
-
-
-def _move(reader: _Reader, numbers: list[float], x: float, y: float) -> None:
-    reader.pencil.move((x + numbers[0], y + numbers[1]))
-    reader.cubic_handle = reader.quadratic_handle = None
 
 
 def _line(reader: _Reader, numbers: list[float], x: float, y: float) -> None:
@@ -203,8 +215,6 @@ def _mirrored(at: XY, handle: XY | None) -> XY:
 
 
 _DRAW: dict[str, Callable[[_Reader, list[float], float, float], None]] = {
-    "M": _move,
-    "L": _line,
     "H": _horizontal,
     "V": _vertical,
     "C": _cubic,

@@ -10,12 +10,14 @@ import numpy as np
 from cutpath.geometry.transform import Matrix, compose, translation
 from cutpath.intake.svg.layers import Layers
 from cutpath.intake.svg.ledger import Ledger
-from cutpath.intake.svg.lengths import Ruler
+from cutpath.intake.svg.lengths import LARGEST, Ruler
 from cutpath.intake.svg.lettering import sized
 from cutpath.intake.svg.markup import Node
 from cutpath.intake.svg.transforms import parse_origin, parse_transform
 
 _SINGULAR = 1e-12
+"""Flatter than this, as a share, a transform leaves nothing to see."""
+_INHERITED = {"visibility", "font-size", "font"}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,6 +44,8 @@ class Place:
 
 def inherited(place: Place, declared: Mapping[str, str]) -> Place:
     """Give ``place`` with the visibility and font size that are said here."""
+    if _INHERITED.isdisjoint(declared):
+        return place
     visibility = declared.get("visibility", "inherit").strip()
     return replace(
         place,
@@ -61,13 +65,15 @@ def place_inside(
     matrix = place.matrix
     if listed := declared.get("transform"):
         own = parse_transform(listed, place.ruler)
-        if abs(np.linalg.det(own[:, :2])) < _SINGULAR:
+        if abs(np.linalg.det(own[:, :2])) <= _SINGULAR * np.abs(own[:, :2]).max() ** 2:
             ledger.tell(node, "its transform flattens it to nothing; it is not read")
             return None
         if origin := declared.get("transform-origin"):
             shift = parse_origin(origin, place.ruler)
             own = compose(shift, own, translation(-shift[0, 2], -shift[1, 2]))
         matrix = compose(matrix, own)
+        if not np.abs(matrix).max() <= LARGEST:
+            raise ValueError("its transforms together are too large")
     if declared.get("clip-path", "none").strip() != "none":
         ledger.tell(node, "its clip-path is not applied: the whole of it is read")
     return replace(place, matrix=matrix, layers=place.layers.inside(node), depth=place.depth + 1)

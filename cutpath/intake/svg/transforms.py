@@ -8,7 +8,7 @@ import re
 import numpy as np
 
 from cutpath.geometry.transform import Matrix, compose, identity, rotation, scaling, translation
-from cutpath.intake.svg.lengths import NUMBER, Ruler, parse_css_length
+from cutpath.intake.svg.lengths import LARGEST, NUMBER, Ruler, parse_css_length
 
 _FUNCTION = re.compile(r"[\s,]*([A-Za-z]+)\s*\(([^()]*)\)")
 _ARGUMENT = re.compile(rf"[\s,]*({NUMBER})\s*([a-zA-Z%]*)")
@@ -22,15 +22,16 @@ def parse_transform(text: str, ruler: Ruler) -> Matrix:
     """
     if text.strip() in {"", "none"}:
         return identity()
-    matrices, at = [], 0
+    matrices: list[Matrix] = []
+    at = 0
     while match := _FUNCTION.match(text, at):
         matrices.append(_function(match[1], match[2], ruler))
         at = match.end()
     if text[at:].strip() or not matrices:
         raise ValueError(f"the transform '{text.strip()}' cannot be read")
     out = compose(*matrices)
-    if not np.isfinite(out).all():
-        raise ValueError(f"the transform '{text.strip()}' is not finite")
+    if not np.abs(out).max() <= LARGEST:
+        raise ValueError(f"the transform '{text.strip()}' is too large")
     return out
 
 
@@ -53,6 +54,8 @@ def _function(name: str, arguments: str, ruler: Ruler) -> Matrix:
         values.append((float(match[1]), match[2]))
         at = match.end()
     wanted = _COUNTS.get(name)
+    if any(abs(number) > LARGEST for number, _ in values):
+        raise ValueError(f"'{name}({arguments.strip()})' is too large")
     if arguments[at:].strip() or wanted is None or len(values) not in wanted:
         raise ValueError(f"'{name}({arguments.strip()})' is not a transform")
     if name == "matrix":

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cutpath.geometry.transform import Matrix, compose, translation
-from cutpath.intake.svg.lengths import NUMBER, Ruler
+from cutpath.intake.svg.lengths import LARGEST, NUMBER, Ruler
 from cutpath.intake.svg.shapes import Said
 
 _BOX = re.compile(r"[\s,]*".join(["", *[rf"({NUMBER})"] * 4, ""]))
@@ -43,8 +43,10 @@ def parse_view_box(text: str | None) -> ViewBox | None:
     if match is None:
         raise ValueError(f"the viewBox '{text}' is not four numbers")
     box = ViewBox(*(float(number) for number in match.groups()))
-    if not (box.width > 0 and box.height > 0 and np.isfinite([box.x, box.y, box.width]).all()):
+    if not (box.width > 0 and box.height > 0):
         raise ValueError(f"the viewBox '{text}' has no size")
+    if max(map(abs, (box.x, box.y, box.width, box.height))) > LARGEST:
+        raise ValueError(f"the viewBox '{text}' is too large")
     return box
 
 

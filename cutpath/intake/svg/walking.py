@@ -17,25 +17,24 @@ from cutpath.intake.svg.markup import Node
 from cutpath.intake.svg.outline import placed
 from cutpath.intake.svg.page import Page
 from cutpath.intake.svg.place import Place, inherited, place_inside
+from cutpath.intake.svg.reuse import Reuse, href_of
 from cutpath.intake.svg.shapes import SHAPES, Said
 from cutpath.intake.svg.styles import Styles
 from cutpath.intake.svg.titles import inner_point
 from cutpath.intake.svg.viewport import nested_viewport, with_size
 from cutpath.model import Curve, Text
 
-_MOST_VISITS = 1_000_000
 _DEEPEST = 100
 _UNREAD = {"image", "foreignObject"}
 _DRAWN = {"g", "a", "svg", "switch", "use", "text", *SHAPES}
 """What may be met; all else (defs, clipPath, marker, pattern …) draws nothing itself."""
-_HREF = ("href", "{http://www.w3.org/1999/xlink}href")
 
 
 def walk(root: Node, page: Page, ledger: Ledger) -> None:
     """Enter all that ``root`` shows into ``ledger``.
 
     Raises InputError for what makes no sense: lengths and transforms that are none, `use`s that
-    use themselves or multiply beyond a million elements.
+    use themselves or multiply without measure.
     """
     styles = Styles(root)
     for selector, sheet in styles.left_out:
@@ -47,11 +46,7 @@ class _Walk:
     def __init__(self, root: Node, styles: Styles, ledger: Ledger) -> None:
         self._styles = styles
         self._ledger = ledger
-        self._visits = 0
-        self._by_id: dict[str, Node] = {}
-        for node in root.within():
-            if own := node.attributes.get("id", "").strip():
-                self._by_id.setdefault(own, node)
+        self._reuse = Reuse(root)
 
     def begin(self, root: Node, page: Page) -> None:
         declared = self._styles.declared(root)
@@ -66,13 +61,6 @@ class _Walk:
                 f"elements are nested more than {_DEEPEST} deep, counting what is used",
                 self._source(node, place),
                 "Ungroup the drawing.",
-            )
-        self._visits += 1
-        if self._visits > _MOST_VISITS:
-            raise InputError(
-                f"its `use` elements multiply to more than {_MOST_VISITS} drawn elements",
-                node.source(),
-                "Draw the copies that you need, or fewer of them.",
             )
         if node.name in _UNREAD:
             self._ledger.pass_over(node, node.name)
@@ -120,7 +108,8 @@ class _Walk:
         chains = [placed(outline, place.matrix) for outline in drawn.outlines]
         for number, chain in enumerate(chains, 1):
             part = f", part {number}" if len(chains) > 1 else ""
-            where = replace(source, entity=source.entity + part, xy=_begin(chain))
+            entity = source.entity + part
+            where = Source(source.file, source.layer, entity, _begin(chain), source.line)
             self._ledger.curves.append(Curve(chain, where))
         if drawn.fault:
             what = "what comes before is read" if chains else "nothing of it is read"
@@ -155,10 +144,9 @@ class _Walk:
         self._ledger.texts.append(Text(words.text, at, height, source))
 
     def _use(self, node: Node, declared: Mapping[str, str], place: Place) -> None:
-        href = next((node.attributes[name] for name in _HREF if name in node.attributes), "")
-        href = href.strip()
-        target = self._by_id.get(href[1:]) if href[:1] == "#" else None
+        target = self._reuse.target(node)
         if target is None:
+            href = href_of(node)
             self._ledger.tell(node, f"it uses '{href}', which is not in this drawing; nothing read")
             return
         if target in place.used or _holds(target, node):
