@@ -228,57 +228,86 @@ def nearest(chain: Chain, targets: Points) -> Nearest:
     Exact on lines and arcs; cubics by dense seeds and Newton's steps, to about 1e-9 mm.
     """
     stations = joint_stations(chain)
-    station, distance = np.zeros(len(targets)), np.full(len(targets), np.inf)
-    point = np.zeros((len(targets), 2))
-    for index in range(len(chain)):
-        rows = np.flatnonzero(_box_gap(chain, index, targets) < distance)
+    owner, parameter, distance = _nearest_simple(chain, targets)
+    for index in np.flatnonzero(chain.is_cubic).tolist():
+        rows = np.flatnonzero(_hull_gap(chain, index, targets) < distance)
         if not len(rows):
             continue
-        owner = np.full(len(rows), index)
-        parameter = _nearest_parameter(chain, index, targets[rows])
-        reached = points_at(chain, owner, parameter)
+        at = _nearest_on_cubic(chain, index, targets[rows])
+        reached = points_at(chain, np.full(len(rows), index), at)
         gap = np.hypot(*(reached - targets[rows]).T)
-        if chain.is_cubic[index]:
-            along = _cubic_length(chain, owner, np.zeros(len(rows)), parameter)
-        else:
-            along = parameter * (stations[index + 1] - stations[index])
         closer = gap < distance[rows]
         better = rows[closer]
-        station[better] = stations[index] + along[closer]
-        point[better], distance[better] = reached[closer], gap[closer]
-    return Nearest(station, point, distance)
+        owner[better], parameter[better], distance[better] = index, at[closer], gap[closer]
+    point = points_at(chain, owner, parameter)
+    along = parameter * (stations[owner + 1] - stations[owner])
+    on_cubic = np.flatnonzero(chain.is_cubic[owner])
+    if len(on_cubic):
+        rows = owner[on_cubic]
+        along[on_cubic] = _cubic_length(chain, rows, np.zeros(len(rows)), parameter[on_cubic])
+    return Nearest(stations[owner] + along, point, np.hypot(*(point - targets).T))
 
 
-def _box_gap(chain: Chain, index: int, targets: Points) -> Floats:
-    """Give a lower bound of the distance to segment ``index``: that to a box that holds it."""
-    held = [chain.starts[index], chain.ends[index]]
-    if chain.is_cubic[index]:
-        held += list(chain.handles[index])
-    corners = np.array(held)
-    # An arc of at most half a turn stays within half its chord of the chord.
-    slack = float(np.hypot(*(corners[1] - corners[0]))) / 2 if chain.is_arc[index] else 0.0
-    low, high = corners.min(axis=0) - slack, corners.max(axis=0) + slack
+_BLOCK = 500_000
+"""How many distances are worked out at once, so that memory stays small."""
+
+
+def _nearest_simple(chain: Chain, targets: Points) -> tuple[Ints, Floats, Floats]:
+    """Give segment, parameter and distance of the nearest place on lines and arcs, (m,) each."""
+    owner = np.zeros(len(targets), dtype=np.int64)
+    parameter, distance = np.zeros(len(targets)), np.full(len(targets), np.inf)
+    simple = np.flatnonzero(~chain.is_cubic)
+    if not len(simple):
+        return owner, parameter, distance
+    step = max(1, _BLOCK // len(simple))
+    for low in range(0, len(targets), step):
+        block = targets[low : low + step]
+        at, gap = _to_lines(chain, simple, block)
+        arcs = chain.is_arc[simple]
+        if arcs.any():
+            at[:, arcs], gap[:, arcs] = _to_arcs(chain, simple[arcs], block)
+        best = gap.argmin(axis=1)
+        rows = np.arange(len(block))
+        owner[low : low + step] = simple[best]
+        parameter[low : low + step], distance[low : low + step] = at[rows, best], gap[rows, best]
+    return owner, parameter, distance
+
+
+def _to_lines(chain: Chain, rows: Ints, targets: Points) -> tuple[Floats, Floats]:
+    """Give parameter and distance from each target to each chord, (m, k)."""
+    start = chain.starts[rows]
+    chord = chain.ends[rows] - start
+    size = np.sum(chord * chord, axis=1)
+    size[size == 0] = 1.0
+    away = targets[:, None] - start[None]
+    at = np.clip(np.sum(away * chord, axis=2) / size, 0.0, 1.0)
+    off = away - at[..., None] * chord
+    return at, np.hypot(off[..., 0], off[..., 1])
+
+
+def _to_arcs(chain: Chain, rows: Ints, targets: Points) -> tuple[Floats, Floats]:
+    """Give parameter and distance from each target to each arc, (m, k)."""
+    center, radius, angle, sweep = (part[rows] for part in arc_geometry(chain))
+    spoke = targets[:, None] - center[None]
+    turn = np.arctan2(spoke[..., 1], spoke[..., 0]) - angle
+    turn = np.mod(turn * np.sign(sweep), 2 * np.pi)
+    span = np.abs(sweep)
+    nearer_start = turn > (2 * np.pi + span) / 2
+    at = np.where(turn > span, np.where(nearer_start, 0.0, 1.0), turn / span)
+    ends = np.where(at[..., None] == 0, chain.starts[rows], chain.ends[rows])
+    to_end = np.hypot(*np.moveaxis(targets[:, None] - ends, 2, 0))
+    inside = np.abs(np.hypot(spoke[..., 0], spoke[..., 1]) - radius)
+    return at, np.where((at > 0) & (at < 1), inside, to_end)
+
+
+def _hull_gap(chain: Chain, index: int, targets: Points) -> Floats:
+    """Give a lower bound of the distance to a cubic: that to the box of its control points."""
+    held = np.concatenate(
+        [chain.starts[index : index + 1], chain.handles[index], chain.ends[index : index + 1]]
+    )
+    low, high = held.min(axis=0), held.max(axis=0)
     away = np.maximum(np.maximum(low - targets, targets - high), 0.0)
     return np.asarray(np.hypot(away[:, 0], away[:, 1]))
-
-
-def _nearest_parameter(chain: Chain, index: int, targets: Points) -> Floats:
-    start, end = chain.starts[index], chain.ends[index]
-    if chain.is_arc[index]:
-        center, _, angle, sweep = (part[index] for part in arc_geometry(chain))
-        spoke = targets - center
-        turn = np.mod((np.arctan2(spoke[:, 1], spoke[:, 0]) - angle) * np.sign(sweep), 2 * np.pi)
-        span = abs(float(sweep))
-        beyond = turn > span
-        to_start = turn > (2 * np.pi + span) / 2
-        return np.where(beyond, np.where(to_start, 0.0, 1.0), turn / span)
-    if chain.is_cubic[index]:
-        return _nearest_on_cubic(chain, index, targets)
-    chord = end - start
-    size = float(chord @ chord)
-    if size == 0:
-        return np.zeros(len(targets))
-    return np.asarray(np.clip((targets - start) @ chord / size, 0.0, 1.0))
 
 
 _FEWEST_SEEDS = 64

@@ -9,6 +9,7 @@ from typing import cast
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from cutpath.geometry.chain import Chain, polyline
@@ -44,15 +45,16 @@ class Room:
         ``angles`` are tried in order at each likely spot, best spots first.
         """
         for angle in angles:
-            boxes = [_box(spot, width, height, angle) for spot in self.spots]
-            free = shapely.contains_properly(self.shape, boxes) if boxes else np.zeros(0)
-            if np.any(free):
-                return self.spots[int(np.argmax(free))], angle
+            for spots in (self.spots[:1], self.spots[1:]):  # the roomiest mostly does
+                free = shapely.contains_properly(self.shape, _boxes(spots, width, height, angle))
+                if free.any():
+                    return spots[int(np.argmax(free))], angle
         return None
 
     def without(self, center: Point, width: float, height: float, angle: float) -> Room:
         """Give the room left when a rectangle is taken."""
-        shape = self.shape.difference(_box(center, width, height, angle))
+        box = _boxes(center[None], width, height, angle)[0]
+        shape = self.shape.difference(box)
         shapely.prepare(shape)
         return Room(shape, self.spots)
 
@@ -66,12 +68,13 @@ def _polygon(outline: Chain) -> BaseGeometry:
     return shapely.Polygon(flatten(outline, _COARSE).points).buffer(0)
 
 
-def _box(center: Point, width: float, height: float, angle: float) -> shapely.Polygon:
+def _boxes(centers: Floats, width: float, height: float, angle: float) -> NDArray[np.object_]:
+    """Give turned rectangles about (n, 2) ``centers`` as polygons, (n,)."""
     cos, sin = math.cos(angle) / 2, math.sin(angle) / 2
     across, up = np.array([cos, sin]) * width, np.array([-sin, cos]) * height
-    return shapely.Polygon(
-        [center - across - up, center + across - up, center + across + up, center - across + up]
-    )
+    corners = np.array([-across - up, across - up, across + up, up - across, -across - up])
+    rings = shapely.linearrings(centers[:, None] + corners[None])
+    return np.asarray(shapely.polygons(rings))
 
 
 def _likely_spots(shape: BaseGeometry) -> Floats:
