@@ -29,9 +29,15 @@ class Room:
 
     @classmethod
     def inside(cls, outline: Chain, taken: Sequence[Chain], clear: float) -> Room:
-        """Give the room inside ``outline``, ``clear`` mm away from it and from ``taken``."""
+        """Give the room inside ``outline``, ``clear`` mm away from it and from ``taken``.
+
+        A closed chain takes all that it surrounds.
+        """
         shape: BaseGeometry = _polygon(outline).buffer(-clear, quad_segs=2)
-        blocks = [shapely.LineString(_points(chain)) for chain in taken]
+        blocks = [
+            _polygon(chain) if chain.closed else shapely.LineString(_points(chain))
+            for chain in taken
+        ]
         if blocks:
             shape = shape.difference(shapely.union_all(blocks).buffer(clear, quad_segs=1))
         shapely.prepare(shape)

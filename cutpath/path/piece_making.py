@@ -9,6 +9,7 @@ import numpy as np
 
 from cutpath.geometry.biarc import as_arcs
 from cutpath.geometry.chain import Chain, line, reversed_chain
+from cutpath.geometry.measure import signed_area
 from cutpath.geometry.points import Point
 from cutpath.geometry.room import parts_inside
 from cutpath.geometry.transform import Matrix, moved_points, scaling, transformed
@@ -108,7 +109,10 @@ def _labelled(body: Piece, plan: PanelPlan, number: int, total: int) -> tuple[Pi
         grain = -grain  # mirrored left to right, the warp leans the other way
     if not plan.pen_grain:
         grain = None
-    taken = [*body.pen, *body.inner_cuts, *(line(xy, xy + 0.01) for xy in body.drills)]
+    # A stitch line drawn all round is no obstacle; a window is, for its cloth will go.
+    whole = 0.95 * signed_area(body.net)
+    drawn = [c for c in body.pen if not c.closed or abs(signed_area(c)) < whole]
+    taken = [*drawn, *body.inner_cuts, *(line(xy, xy + 0.01) for xy in body.drills)]
     label = label_piece(
         body.net, taken, _words(plan, name, body.mirrored), plan.label_height, grain
     )
