@@ -2,22 +2,34 @@
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cutpath.geometry.chain import Chain, arc, line, without_short_segments
-from cutpath.geometry.clusters import clusters
-from cutpath.geometry.flatten import arc_geometry, points_at
+from cutpath.errors import InputError
+from cutpath.geometry.chain import (
+    Chain,
+    arc,
+    circle,
+    closed_up,
+    line,
+    segment,
+    without_short_segments,
+)
+from cutpath.geometry.flatten import arc_geometry
+from cutpath.geometry.measure import segment_lengths
+from cutpath.geometry.overlaps import Overlaps, merged_arcs, merged_lines, overlaps
 from cutpath.geometry.points import Floats, Ints
-from cutpath.model import Curve
+from cutpath.geometry.strung import Strung, strung
+from cutpath.intake.healing.doubles import doubles
+from cutpath.intake.healing.meetings import SAME_PLACE
+from cutpath.model import Curve, Sort
 
-_NOTHING = 1e-6
-_SAME = 1e-3
-"""Curves this close everywhere, mm, are one drawn twice."""
+_SHARE_OF_JOIN = 0.25
+"""Curves nearer than this share of the joining tolerance are one drawn twice."""
+_WHOLE_TURN = 6.283185
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,149 +41,188 @@ class Dropped:
     overlapped: int = 0
 
 
-def clean(curves: Sequence[Curve]) -> tuple[list[Curve], Dropped]:
-    """Drop curves without length, doubles in either direction, and overlaps of lines and arcs."""
+def clean(curves: Sequence[Curve], tolerance: float) -> tuple[list[Curve], Dropped]:
+    """Drop curves without length, doubles in either direction, and overlaps of lines and arcs.
+
+    What lies within a quarter of ``tolerance`` (mm) counts as the same. Closed curves stay whole;
+    an open polyline that overlaps another is taken apart for the join to put together again.
+    Raises InputError for numbers that are not finite, and when too many curves look alike.
+    """
+    if not curves:
+        return [], Dropped()
+    apart = max(tolerance * _SHARE_OF_JOIN, SAME_PLACE)
+    curves = [_closed_where_it_begins(curve) for curve in curves]
+    soup = strung([curve.chain for curve in curves])
+    kept = _with_length(curves, soup)
+    try:
+        single = _without_doubles(kept, _restrung(soup, curves, kept), apart)
+        soup = _restrung(soup, curves, single)
+        merged, lost = _without_overlaps(single, soup, apart, max(tolerance, apart))
+    except OverflowError:
+        raise InputError(
+            "thousands of curves lie on one another",
+            replace(curves[0].source, entity=""),
+            "Check the drawing's unit (--units), or delete the copies.",
+        ) from None
+    return merged, Dropped(len(curves) - len(kept), len(kept) - len(single), lost)
+
+
+def _closed_where_it_begins(curve: Curve) -> Curve:
+    """Give a curve that is drawn back to its very beginning as a closed one."""
+    chain = curve.chain
+    if chain.closed or len(chain.bulges) == 1 or (chain.points[0] != chain.points[-1]).any():
+        return curve
+    return replace(curve, chain=closed_up(chain))
+
+
+def _restrung(soup: Strung, before: Sequence[Curve], now: Sequence[Curve]) -> Strung:
+    """Give ``soup``, strung of ``before``, for ``now``: stringing again is what takes time."""
+    if before is now or not now:
+        return soup
+    return strung([curve.chain for curve in now])
+
+
+def _with_length(curves: Sequence[Curve], soup: Strung) -> Sequence[Curve]:
+    finite = np.isfinite(soup.chain.points).all()
+    if not finite:
+        raise _not_a_number(curves)
+    chord = np.hypot(*(soup.chain.ends - soup.chain.starts)[soup.rows].T)
+    suspect = set(soup.owner[chord <= SAME_PLACE].tolist())
+    if not suspect:
+        return curves
     kept = []
-    for curve in curves:
-        chain = without_short_segments(curve.chain, _NOTHING)
+    for index, curve in enumerate(curves):
+        if index not in suspect:
+            kept.append(curve)
+            continue
+        chain = without_short_segments(curve.chain, SAME_PLACE)
         if chain is not None:
             kept.append(curve if chain is curve.chain else replace(curve, chain=chain))
-    empty = len(curves) - len(kept)
-    single = _without_doubles(kept)
-    merged = _without_overlaps(single)
-    return merged, Dropped(empty, len(kept) - len(single), len(single) - len(merged))
+    return kept
 
 
-def _without_doubles(curves: Sequence[Curve]) -> list[Curve]:
-    alike = _perhaps_alike(curves)
-    seen: set[tuple[object, ...]] = set()
-    out = []
-    for curve, suspect in zip(curves, alike, strict=True):
-        if suspect:
-            keys = _likenesses(curve.chain)
-            if not seen.isdisjoint(keys):
-                continue
-            seen.update(keys)
-        out.append(curve)
-    return out
+def _not_a_number(curves: Sequence[Curve]) -> InputError:
+    bad = next(curve for curve in curves if not np.isfinite(curve.chain.points).all())
+    return InputError(
+        "a coordinate is not a number",
+        bad.source,
+        "Delete this entity in the drawing and draw it again.",
+    )
 
 
-def _perhaps_alike(curves: Sequence[Curve]) -> list[bool]:
-    """Tell which curves share the middle of their joints with another: only they may be doubles."""
-    if not curves:
-        return []
-    middles = np.array([curve.chain.points.mean(axis=0) for curve in curves])
-    group = clusters(middles, 2 * _SAME)
-    counts = np.bincount(group)
-    return [bool(counts[number] > 1) for number in group]
+def _without_doubles(curves: Sequence[Curve], soup: Strung, apart: float) -> Sequence[Curve]:
+    original = doubles([curve.chain for curve in curves], soup, apart)
+    best: dict[int, int] = {}
+    for index, first in enumerate(original):
+        # Of copies, one whose layer says what it is for stands for all.
+        if first not in best or (
+            curves[best[first]].sort is Sort.UNSAID and curves[index].sort is not Sort.UNSAID
+        ):
+            best[first] = index
+    if len(best) == len(curves):
+        return curves
+    return [curves[index] for index in sorted(best.values())]
 
 
-def _likenesses(chain: Chain) -> list[tuple[object, ...]]:
-    """Give keys that a copy of ``chain`` shares, whichever way and wherever it begins.
-
-    Two keys, on grids half a step apart, so that rounding does not part what is alike.
-    """
-    middles = _middles(chain)
-    joints = chain.points
-    out: list[tuple[object, ...]] = []
-    for shift in (0.0, 0.5):
-        a = np.floor(joints / _SAME + shift).astype(np.int64)
-        b = np.floor(middles / _SAME + shift).astype(np.int64)
-        cells = [tuple(sorted(map(tuple, grid.tolist()))) for grid in (a, b)]
-        out.append((shift, chain.closed, *cells))
-    return out
-
-
-def _middles(chain: Chain) -> Floats:
-    if not chain.is_arc.any() and not chain.is_cubic.any():
-        return np.asarray((chain.starts + chain.ends) / 2)
-    rows: Ints = np.arange(len(chain))
-    return points_at(chain, rows, np.full(len(rows), 0.5))
+def _without_overlaps(
+    curves: Sequence[Curve], soup: Strung, apart: float, least: float
+) -> tuple[list[Curve], int]:
+    """Merge lines on one line, and arcs on one circle, where they overlap; give how many went."""
+    if len(curves) < 2:
+        return list(curves), 0
+    owner = np.full(len(soup.chain), -1)
+    owner[soup.rows] = soup.owner
+    closed = np.array([curve.chain.closed for curve in curves])
+    found = overlaps(soup.chain, soup.rows, apart, least)
+    is_open = ~closed[owner[found.on]]
+    found = found.where((owner[found.on] != owner[found.by]) & is_open)
+    by_loop = closed[owner[found.by]]
+    covered = _covered(found.where(by_loop), soup, apart)
+    groups = _groups(found.where(~by_loop), covered)
+    if not covered and not groups:
+        return list(curves), 0
+    return _rebuilt(curves, soup, owner, covered, groups)
 
 
-def _without_overlaps(curves: Sequence[Curve]) -> list[Curve]:
-    """Merge single lines on one line, and single arcs on one circle, where they overlap."""
-    tracks: dict[tuple[object, ...], list[int]] = defaultdict(list)
+def _covered(found: Overlaps, soup: Strung, apart: float) -> set[int]:
+    """Give the segments that are covered from end to end."""
+    sizes = segment_lengths(soup.chain)
+    spans: dict[int, list[tuple[float, float]]] = defaultdict(list)
+    for on, low, high in zip(
+        found.on.tolist(), found.low.tolist(), found.high.tolist(), strict=True
+    ):
+        spans[on].append((low, high))
+    covered = set()
+    for row, parts in spans.items():
+        reach = 0.0
+        for low, high in sorted(parts):
+            if low > reach + apart:
+                break
+            reach = max(reach, high)
+        if reach >= sizes[row] - apart:
+            covered.add(row)
+    return covered
+
+
+def _groups(found: Overlaps, covered: set[int]) -> list[list[int]]:
+    """Give the segments that hang together by overlapping, lowest first."""
+    beside: dict[int, list[int]] = defaultdict(list)
+    for a, b in zip(found.on.tolist(), found.by.tolist(), strict=True):
+        if a not in covered and b not in covered:
+            beside[a].append(b)
+    seen: set[int] = set()
+    groups = []
+    for row in sorted(beside):
+        if row in seen:
+            continue
+        group, waiting = [], [row]
+        seen.add(row)
+        while waiting:
+            here = waiting.pop()
+            group.append(here)
+            waiting += [other for other in beside[here] if other not in seen]
+            seen.update(beside[here])
+        groups.append(sorted(group))
+    return groups
+
+
+def _rebuilt(
+    curves: Sequence[Curve],
+    soup: Strung,
+    owner: Ints,
+    covered: set[int],
+    groups: Sequence[Sequence[int]],
+) -> tuple[list[Curve], int]:
+    """Give the curves with those that overlap taken apart, merged, and the covered left out."""
+    made: dict[int, Chain | None] = dict.fromkeys(covered)
+    for group in groups:
+        made.update(dict.fromkeys(group))
+        made[group[0]] = _merged(soup.chain, group)
+    apart = {int(owner[row]) for row in made}
+    out: list[Curve] = []
     for index, curve in enumerate(curves):
-        if len(curve.chain) == 1 and not curve.chain.closed and not curve.chain.is_cubic[0]:
-            tracks[_track(curve)].append(index)
-    replaced: dict[int, Curve | None] = {}
-    for members in tracks.values():
-        if len(members) > 1:
-            _merge_on_track(curves, members, replaced)
-    out = []
-    for index, curve in enumerate(curves):
-        new = replaced.get(index, curve)
-        if new is not None:
-            out.append(new)
-    return out
+        if index not in apart:
+            out.append(curve)
+            continue
+        for row in soup.rows[soup.begin[index] : soup.end[index]].tolist():
+            chain = made[row] if row in made else segment(soup.chain, row)
+            if chain is not None:
+                out.append(replace(curve, chain=chain))
+    return out, len(covered) + sum(len(group) - 1 for group in groups)
 
 
-def _track(curve: Curve) -> tuple[object, ...]:
-    """Give the line or circle that a single segment lies on, rounded, and its world."""
-    chain = curve.chain
-    (x0, y0), (x1, y1) = chain.starts[0].tolist(), chain.ends[0].tolist()
-    if chain.is_arc[0]:
-        center, radius, _, _ = arc_geometry(chain)
-        place = (*np.round(center[0] / _SAME).tolist(), round(float(radius[0]) / _SAME))
-        return ("arc", curve.group, curve.sort, *place)
-    angle = math.atan2(y1 - y0, x1 - x0) % math.pi
-    if math.pi - angle < 1e-6:
-        angle = 0.0
-    away = x0 * math.sin(angle) - y0 * math.cos(angle)
-    return ("line", curve.group, curve.sort, round(angle / 1e-5), round(away / (10 * _SAME)))
-
-
-def _merge_on_track(
-    curves: Sequence[Curve], members: Sequence[int], replaced: dict[int, Curve | None]
-) -> None:
-    first = curves[members[0]].chain
-    spans = _arc_spans(curves, members) if first.is_arc[0] else _line_spans(curves, members)
-    spans.sort()
-    open_low, open_high, owner = spans[0]
-    groups = [(open_low, open_high, [owner])]
-    for low, high, index in spans[1:]:
-        last_low, last_high, owners = groups[-1]
-        if low < last_high - _SAME:
-            groups[-1] = (last_low, max(last_high, high), [*owners, index])
-        else:
-            groups.append((low, high, [index]))
-    for low, high, owners in groups:
-        if len(owners) > 1:
-            keeper = min(owners)
-            replaced.update(dict.fromkeys(owners))
-            chain = _spanning(curves[keeper].chain, low, high)
-            replaced[keeper] = replace(curves[keeper], chain=chain)
-
-
-def _line_spans(curves: Sequence[Curve], members: Sequence[int]) -> list[tuple[float, float, int]]:
-    origin, ahead = _line_frame(curves[min(members)].chain)
-    spans = []
-    for index in members:
-        ends = (curves[index].chain.points - origin) @ ahead
-        spans.append((float(ends.min()), float(ends.max()), index))
-    return spans
-
-
-def _line_frame(chain: Chain) -> tuple[Floats, Floats]:
-    step = chain.points[1] - chain.points[0]
-    return chain.points[0], step / np.hypot(*step)
-
-
-def _arc_spans(curves: Sequence[Curve], members: Sequence[int]) -> list[tuple[float, float, int]]:
-    """Give spans in mm along the circle; arcs that pass angle ±π are left out of merging."""
-    spans = []
-    for index in members:
-        _, radius, angle, sweep = (part[0] for part in arc_geometry(curves[index].chain))
-        low, high = sorted((float(angle), float(angle + sweep)))
-        spans.append((low * float(radius), high * float(radius), index))
-    return spans
-
-
-def _spanning(chain: Chain, low: float, high: float) -> Chain:
-    if chain.is_arc[0]:
-        center, radius, _, _ = (part[0] for part in arc_geometry(chain))
-        sweep = min((high - low) / float(radius), 2 * math.pi)
-        return arc(center, float(radius), low / float(radius), sweep)
-    origin, ahead = _line_frame(chain)
-    return line(origin + low * ahead, origin + high * ahead)
+def _merged(chain: Chain, group: Sequence[int]) -> Chain:
+    rows = np.array(group)
+    if chain.is_arc[rows[0]]:
+        center, radius, angle, sweep = (part[rows] for part in arc_geometry(chain))
+        longest = int(np.abs(sweep).argmax())
+        order: Ints = np.argsort(-np.abs(sweep), kind="stable")
+        low: Floats = np.where(sweep < 0, angle + sweep, angle)
+        begin, span = merged_arcs(low[order], np.abs(sweep)[order])
+        if span >= _WHOLE_TURN:
+            return circle(center[longest], float(radius[longest]))
+        return arc(center[longest], float(radius[longest]), begin, span)
+    start, end = chain.starts[rows], chain.ends[rows]
+    first, last = merged_lines(start, end)
+    both = np.stack([start, end], axis=1).reshape(-1, 2)
+    return line(both[first], both[last])

@@ -1,0 +1,176 @@
+"""Where lines lie on lines and arcs on arcs of the same circle."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from cutpath.geometry.chain import Chain
+from cutpath.geometry.close_pairs import close_pairs
+from cutpath.geometry.flatten import arc_geometry
+from cutpath.geometry.points import Bools, Floats, Ints, Points, cross, unit
+
+_BLOCK = 20_000
+_PER_LENGTH = 1 / 8
+"""What lies together must be this many times as near as it is long, or a fine bend would count."""
+_GOLDEN = 0.6180339887
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Overlaps:
+    """Segment ``on`` is covered by segment ``by`` from ``low`` to ``high`` mm along it, each (k,).
+
+    Every overlap is told twice, once for each of the two.
+    """
+
+    on: Ints
+    by: Ints
+    low: Floats
+    high: Floats
+
+    def where(self, keep: Bools) -> Overlaps:
+        """Give only those to ``keep``, (k,)."""
+        return Overlaps(self.on[keep], self.by[keep], self.low[keep], self.high[keep])
+
+
+def overlaps(chain: Chain, rows: Ints, apart: float, least: float) -> Overlaps:
+    """Give where lines or arcs among segments ``rows`` of ``chain`` lie on each other.
+
+    They do when they run within ``apart`` mm for more than ``least`` mm; cubics are not compared.
+    Raises OverflowError when thousands of arcs share a centre and a radius.
+    """
+    is_line = ~(chain.is_arc[rows] | chain.is_cubic[rows])
+    lines, arcs = rows[is_line], rows[chain.is_arc[rows]]
+    found = [
+        _lines_on_lines(chain, lines, apart, least),
+        _arcs_on_arcs(chain, arcs, apart, least),
+    ]
+    return Overlaps(
+        np.concatenate([part.on for part in found]),
+        np.concatenate([part.by for part in found]),
+        np.concatenate([part.low for part in found]),
+        np.concatenate([part.high for part in found]),
+    )
+
+
+def _lines_on_lines(chain: Chain, rows: Ints, apart: float, least: float) -> Overlaps:
+    start, end = chain.starts[rows], chain.ends[rows]
+    first, second = _boxes_that_meet(start, end)
+    # Most neighbours only meet at a bend: drop those first, it is cheap.
+    ahead = unit(end - start)
+    bend = np.abs(cross(ahead[first], ahead[second]))
+    longer = np.maximum(*(np.hypot(*(end[k] - start[k]).T) for k in (first, second)))
+    worth = (bend <= _PER_LENGTH) & (longer > least)
+    first, second = first[worth], second[worth]
+    one = _cover(start, end, first, second, apart, least)
+    two = _cover(start, end, second, first, apart, least)
+    both = one[2] & two[2]
+    on = np.concatenate([first[both], second[both]])
+    by = np.concatenate([second[both], first[both]])
+    low = np.concatenate([one[0][both], two[0][both]])
+    high = np.concatenate([one[1][both], two[1][both]])
+    return Overlaps(rows[on], rows[by], low, high)
+
+
+def _boxes_that_meet(start: Points, end: Points) -> tuple[Ints, Ints]:
+    if not len(start):
+        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+    shapes = np.asarray(shapely.linestrings(np.stack([start, end], axis=1)))
+    tree = shapely.STRtree(shapes)
+    found = []
+    for low in range(0, len(shapes), _BLOCK):
+        one, other = tree.query(shapes[low : low + _BLOCK])
+        ahead = one + low < other
+        found.append(np.stack([one[ahead] + low, other[ahead]], axis=1))
+    pairs = np.concatenate(found)
+    pairs = pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
+    return pairs[:, 0], pairs[:, 1]
+
+
+def _cover(
+    start: Points, end: Points, on: Ints, by: Ints, apart: float, least: float
+) -> tuple[Floats, Floats, Bools]:
+    """Give the stretch of lines ``on`` that lines ``by`` cover, and whether they do."""
+    step = end[on] - start[on]
+    size = np.hypot(*step.T)
+    ahead = unit(step)
+    a, b = start[by] - start[on], end[by] - start[on]
+    along = np.stack([np.sum(a * ahead, axis=1), np.sum(b * ahead, axis=1)])
+    aside = np.stack([cross(ahead, a), cross(ahead, b)])
+    low = np.maximum(along.min(axis=0), 0.0)
+    high = np.minimum(along.max(axis=0), size)
+    run = along[1] - along[0]
+    slope = np.divide(aside[1] - aside[0], run, out=np.full_like(run, np.inf), where=run != 0)
+    with np.errstate(invalid="ignore"):
+        off = np.maximum(
+            np.abs(aside[0] + slope * (low - along[0])),
+            np.abs(aside[0] + slope * (high - along[0])),
+        )
+    shared = high - low
+    lies = (shared > least) & (off <= np.minimum(apart, shared * _PER_LENGTH))
+    return low, high, lies
+
+
+def _arcs_on_arcs(chain: Chain, rows: Ints, apart: float, least: float) -> Overlaps:
+    center, radius, angle, sweep = (part[rows] for part in arc_geometry(chain))
+    # Circles about one centre are told apart by shifting each by its radius.
+    shifted = center + radius[:, None] * np.array([1.0, -_GOLDEN])
+    first, second = close_pairs(shifted, 4 * apart)
+    alike = np.hypot(*(center[first] - center[second]).T) <= apart
+    alike &= np.abs(radius[first] - radius[second]) <= apart
+    first, second = first[alike], second[alike]
+    low_angle = np.where(sweep < 0, angle + sweep, angle)
+    span = np.abs(sweep)
+    on, by = np.concatenate([first, second]), np.concatenate([second, first])
+    ahead = np.mod(low_angle[by] - low_angle[on], 2 * math.pi)
+    found = []
+    for turn in (-2 * math.pi, 0.0):
+        low = np.maximum(ahead + turn, 0.0)
+        high = np.minimum(ahead + turn + span[by], span[on])
+        lies = (high - low) * radius[on] > max(least, apart / _PER_LENGTH)
+        found.append((on[lies], by[lies], low[lies], high[lies]))
+    on, by, low, high = (np.concatenate(part) for part in zip(*found, strict=True))
+    turned = sweep[on] < 0
+    low, high = (
+        np.where(turned, span[on] - high, low) * radius[on],
+        np.where(turned, span[on] - low, high) * radius[on],
+    )
+    return Overlaps(rows[on], rows[by], low, high)
+
+
+def merged_lines(start: Points, end: Points) -> tuple[int, int]:
+    """Give which two of 2 m ends are farthest out on m lines that lie on one line.
+
+    Ends count start 0, end 0, start 1, end 1 …; the two are in the direction of the longest line.
+    """
+    both = np.stack([start, end], axis=1).reshape(-1, 2)
+    longest = int(np.argmax(np.hypot(*(end - start).T)))
+    along = (both - start[longest]) @ (end[longest] - start[longest])
+    return int(along.argmin()), int(along.argmax())
+
+
+def merged_arcs(low: Floats, span: Floats) -> tuple[float, float]:
+    """Give the low angle and the span that arcs on one circle, each overlapping another, make.
+
+    ``low`` and ``span`` (m,) are radians counter-clockwise; a span of 2 π is a whole circle.
+    """
+    turn = 2 * math.pi
+    begin, reach = float(low[0]), float(span[0])
+    rest = list(range(1, len(low)))
+    while rest and reach < turn:
+        for index in rest:
+            ahead = math.fmod(float(low[index]) - begin, turn) % turn
+            if ahead <= reach:
+                reach = max(reach, ahead + float(span[index]))
+            elif ahead + span[index] >= turn:
+                begin, reach = begin + ahead - turn, max(float(span[index]), reach + turn - ahead)
+            else:
+                continue
+            rest.remove(index)
+            break
+        else:
+            break
+    return begin, min(reach, turn)
