@@ -121,7 +121,7 @@ def _labelled(body: Piece, plan: PanelPlan, number: int, total: int) -> tuple[Pi
 
 
 def _words(plan: PanelPlan, name: str, mirrored: bool) -> list[str]:
-    face = f"face {plan.face}" if plan.faces_differ else ""
+    face = f"face {plan.face}"
     hand = "mirrored" if mirrored else ""
     last = ", ".join(part for part in (plan.cloth_name, face, hand) if part)
     return [words for words in (plan.job, name, last) if words]

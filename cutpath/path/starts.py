@@ -15,6 +15,8 @@ from cutpath.geometry.splitting import with_joints_at
 MOST = 6
 _TIGHT = 100.0
 """An arc of smaller radius, mm, is a last resort: a blade enters it already turning."""
+_WORTHY = 0.2
+"""Sides shorter than this share of the longest are too near their corners to begin on."""
 _CLEAR = 8.0
 """How far from a notch a cut begins, mm, where there is room."""
 
@@ -28,6 +30,7 @@ def start_stations(loop: Chain, notches: Points) -> Floats:
     radii = np.nan_to_num(arc_geometry(loop)[1], nan=np.inf)
     worth = np.where(radii < _TIGHT, lengths * 1e-3, lengths)
     best = np.argsort(-worth, kind="stable")[:MOST]
+    best = best[worth[best] >= _WORTHY * worth[best[0]]]
     joints = joint_stations(loop)
     return np.array([_clear_of(loop, joints[i], lengths[i], notches) for i in best])
 
