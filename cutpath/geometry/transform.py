@@ -123,7 +123,7 @@ def arcs_as_cubics(chain: Chain, tolerance: float = _CUBIC_TOLERANCE) -> Chain:
             handles.append(chain.handles[index])
             continue
         parts = 1
-        while _cubic_arc_error(radius[index], sweep[index] / parts) > tolerance:
+        while cubic_arc_error(radius[index], sweep[index] / parts) > tolerance:
             parts += 1
         step = sweep[index] / parts
         at = angle[index] + step * np.arange(parts + 1)
@@ -140,6 +140,7 @@ def arcs_as_cubics(chain: Chain, tolerance: float = _CUBIC_TOLERANCE) -> Chain:
     return make_chain(joints, bulges, handles, closed=chain.closed)
 
 
-def _cubic_arc_error(radius: float, sweep: float) -> float:
+def cubic_arc_error(radius: float, sweep: float) -> float:
+    """Give the radial error of one cubic over ``sweep`` radians; see ``arcs_as_cubics``."""
     quarter = abs(sweep) / 4
     return radius * 4 / 27 * math.sin(quarter) ** 6 / math.cos(quarter) ** 2

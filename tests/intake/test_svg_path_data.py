@@ -12,8 +12,8 @@ from cutpath.geometry.chain import Chain
 from cutpath.geometry.flatten import arc_geometry, points_at
 from cutpath.geometry.measure import length
 from cutpath.geometry.transform import identity
-from cutpath.intake.svg.outline import placed
 from cutpath.intake.svg.path_data import parse_path_data, parse_points
+from cutpath.intake.svg.placing import placed
 
 
 def chains(text: str) -> list[Chain]:

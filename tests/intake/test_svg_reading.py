@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from cutpath.errors import InputError
-from cutpath.geometry.flatten import arc_geometry
+from cutpath.geometry.flatten import arc_geometry, flatten
 from cutpath.geometry.measure import bounds, length
 from cutpath.intake.svg import read_svg
 from cutpath.model import Drawing, Finding
@@ -137,6 +137,24 @@ def test_an_ellipse_that_comes_out_round_is_an_arc(read: Read) -> None:
     (chain,) = (curve.chain for curve in drawing.curves)
     assert chain.is_arc.all()
     np.testing.assert_allclose(arc_geometry(chain)[1], 20)
+
+
+@pytest.mark.parametrize(
+    ("inside", "a", "b"),
+    [
+        ('<ellipse cx="100" cy="50" rx="90" ry="20"/>', 90, 20),
+        ('<circle cx="10" cy="50" r="9" transform="scale(10 1)"/>', 90, 9),
+        ('<path d="M40 50A60 40 0 1 1 160 50A60 40 0 0 1 40 50Z"/>', 60, 40),
+    ],
+)
+def test_ellipses_are_off_by_less_than_a_hundred_thousandth(
+    read: Read, inside: str, a: float, b: float
+) -> None:
+    drawing, _ = read(inside)
+    points = flatten(drawing.curves[0].chain, 1e-7).points - [100, 50]
+    level = np.hypot(points[:, 0] / a, points[:, 1] / b) - 1
+    slope = np.hypot(points[:, 0] / a**2, points[:, 1] / b**2)
+    assert np.abs(level / slope).max() < 1.1e-5  # the distance, to the first order
 
 
 def test_rectangles_corners_are_limited_to_half_a_side(read: Read) -> None:

@@ -18,8 +18,8 @@ from cutpath.geometry.measure import bounds, length
 from cutpath.geometry.transform import identity
 from cutpath.intake.svg import read_svg
 from cutpath.intake.svg.lengths import Ruler, parse_css_length
-from cutpath.intake.svg.outline import placed
 from cutpath.intake.svg.path_data import parse_path_data
+from cutpath.intake.svg.placing import placed
 from cutpath.intake.svg.transforms import parse_transform
 from cutpath.intake.svg.viewport import ViewBox, fit
 from cutpath.model import Drawing

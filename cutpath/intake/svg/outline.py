@@ -1,4 +1,4 @@
-"""Outlines as they are drawn in user units, and their exact placing into the drawing.
+"""Outlines as they are drawn, in user units.
 
 An arc is kept as its end points and bulge *in the space where its ellipse is the unit circle*
 (``frames`` gives the 2 × 2 matrix from there to user units). So no centre is ever computed, and an
@@ -9,22 +9,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from itertools import groupby
-
-import numpy as np
-
-from cutpath.geometry.chain import Chain, joined, make_chain
-from cutpath.geometry.points import Floats, Points
-from cutpath.geometry.transform import (
-    Matrix,
-    compose,
-    is_mirroring,
-    is_similarity,
-    transformed,
-    translation,
-)
 
 XY = tuple[float, float]
+Frame = tuple[XY, XY]
+"""The rows of a 2 × 2 matrix."""
 _HALF_TURN = 2e-15
 """1 − s² below this is the rounding of s = 1: the chord is a diameter."""
 _FLATTEST = 1e-9
@@ -39,7 +27,7 @@ class Outline:
     points: list[XY]
     bulges: list[float] = field(default_factory=list)
     handles: dict[int, tuple[XY, XY]] = field(default_factory=dict)
-    frames: dict[int, Floats] = field(default_factory=dict)
+    frames: dict[int, Frame] = field(default_factory=dict)
     closed: bool = False
 
 
@@ -94,7 +82,7 @@ class Pencil:
         frame = _frame(radii, tilt)
         if abs(bulge) > 1.0:
             # Halve what is more than half a turn, at its apex: a bulge is a sagitta per half chord.
-            u, v = _solved(frame, to[0] - self.at[0], to[1] - self.at[1])
+            u, v = solved(frame, to[0] - self.at[0], to[1] - self.at[1])
             a, b = (u + bulge * v) / 2, (v - bulge * u) / 2
             apex = (
                 self.at[0] + frame[0][0] * a + frame[0][1] * b,
@@ -109,7 +97,7 @@ class Pencil:
     def _bend_once(self, radii: XY, frame: Frame, bulge: float, to: XY) -> None:
         outline = self._drawn_on()
         if radii[0] != radii[1]:
-            outline.frames[len(outline.bulges)] = np.array(frame)
+            outline.frames[len(outline.bulges)] = frame
         outline.points.append(to)
         outline.bulges.append(bulge)
         self.at = to
@@ -127,7 +115,7 @@ class Pencil:
             self.line(to)
             return
         frame = _frame((rx, ry), tilt)
-        reach = math.hypot(*_solved(frame, to[0] - self.at[0], to[1] - self.at[1])) / 2
+        reach = math.hypot(*solved(frame, to[0] - self.at[0], to[1] - self.at[1])) / 2
         if reach < 1e-150:
             self.line(to)
             return
@@ -160,9 +148,6 @@ class Pencil:
         return self._outline
 
 
-Frame = tuple[XY, XY]
-
-
 def _frame(radii: XY, tilt: float) -> Frame:
     """Give the rows of the matrix from the unit circle to the ellipse about its centre."""
     (rx, ry), cos, sin = radii, math.cos(tilt), math.sin(tilt)
@@ -171,58 +156,10 @@ def _frame(radii: XY, tilt: float) -> Frame:
     return (cos * rx, -sin * ry), (sin * rx, cos * ry)
 
 
-def _solved(frame: Frame, dx: float, dy: float) -> XY:
+def solved(frame: Frame, dx: float, dy: float) -> XY:
+    """Give what ``frame`` maps to (dx, dy); the origin where it is flat."""
     (a, c), (b, d) = frame
     size = a * d - b * c
     if size == 0:
         return (0.0, 0.0)
     return (d * dx - c * dy) / size, (a * dy - b * dx) / size
-
-
-def placed(outline: Outline, matrix: Matrix) -> Chain:
-    """Give ``outline`` under ``matrix`` as a chain in mm; circular arcs stay arcs.
-
-    Elliptical arcs become cubics within 1e-5 mm. Raises ValueError when a coordinate is not finite.
-    """
-    points = np.array(outline.points, dtype=np.float64)
-    count = len(outline.bulges)
-    bulges = np.array(outline.bulges)
-    handles = np.full((count, 2, 2), np.nan)
-    if outline.handles:
-        handles[list(outline.handles)] = list(outline.handles.values())
-    if not outline.frames:
-        return _plainly_placed(points, bulges, handles, matrix, closed=outline.closed)
-    ends = np.concatenate([points, points[:1]]) if outline.closed else points
-    runs = []
-    for _, group in groupby(range(count), key=lambda index: id(outline.frames.get(index))):
-        rows = list(group)
-        first, last = rows[0], rows[-1] + 1
-        frame = outline.frames.get(first)
-        joints, curved = ends[first : last + 1], bulges[first:last]
-        if frame is None:
-            plain = _plainly_placed(joints, curved, handles[first:last], matrix, closed=False)
-            runs.append(plain)
-        else:
-            runs.append(_elliptical(joints, curved, frame, matrix))
-    return joined(runs, closed=outline.closed)
-
-
-def _plainly_placed(
-    points: Points, bulges: Floats, handles: Floats, matrix: Matrix, *, closed: bool
-) -> Chain:
-    if bulges.any() and not is_similarity(matrix):
-        return transformed(make_chain(points, bulges, handles, closed=closed), matrix)
-    # Moved before it is made a chain, which most of a large drawing is: half the work.
-    linear, shift = matrix[:, :2].T, matrix[:, 2]
-    sign = -1.0 if is_mirroring(matrix) else 1.0
-    return make_chain(
-        points @ linear + shift, sign * bulges, handles @ linear + shift, closed=closed
-    )
-
-
-def _elliptical(joints: Points, bulges: Floats, frame: Floats, matrix: Matrix) -> Chain:
-    """Lay arcs of the unit circle through ``frame`` and ``matrix``; the joints stay as drawn."""
-    origin = joints[0]
-    local = (joints - origin) @ np.linalg.inv(frame).T
-    lay = compose(matrix, translation(*origin), np.column_stack([frame, [0.0, 0.0]]))
-    return transformed(make_chain(local, bulges), lay)

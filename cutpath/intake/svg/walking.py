@@ -14,9 +14,9 @@ from cutpath.intake.svg.layers import Layers
 from cutpath.intake.svg.ledger import Ledger
 from cutpath.intake.svg.lettering import words_of
 from cutpath.intake.svg.markup import Node
-from cutpath.intake.svg.outline import placed
 from cutpath.intake.svg.page import Page
 from cutpath.intake.svg.place import Place, inherited, place_inside
+from cutpath.intake.svg.placing import placed
 from cutpath.intake.svg.reuse import Reuse, href_of
 from cutpath.intake.svg.shapes import SHAPES, Said
 from cutpath.intake.svg.styles import Styles
