@@ -17,7 +17,7 @@ from cutpath.path.lettering import lettered, text_size
 _CLEAR = 4.0
 _SHRINK = (1.0, 0.75, 0.55, 0.4)
 SMALLEST = 3.0
-"""Letters are not made smaller than this, mm: a pen's line would fill them."""
+"""Letters are not made smaller than this, mm, unless asked: a pen's line would fill them."""
 _ARROWS = (120.0, 80.0, 50.0, 30.0)
 _ARROW_WIDTH = 8.0
 
@@ -36,19 +36,19 @@ def label_piece(
 ) -> Label:
     """Place ``lines`` (capitals ``height`` mm, less where it must be) and an arrow along ``grain``.
 
-    ``net`` is closed; ``taken`` are lines inside it to keep clear of. Height 0 writes nothing.
+    ``net`` is closed; ``taken`` are lines inside it to keep clear of. The second of ``lines`` is
+    what the piece is called: without room for all, the first is left out, then all but that one.
+    Height 0 writes nothing.
     """
     room = Room.inside(net, taken, _CLEAR)
     words: tuple[Chain, ...] = ()
-    fits = height <= 0 or not lines
-    for size in [] if fits else [height * share for share in _SHRINK if height * share >= SMALLEST]:
-        width, tall = text_size(lines, size)
-        placed = room.place(width, tall, _angles(net))
-        if placed is not None:
-            words = lettered(lines, size, *placed)
-            room = room.without(placed[0], width + _CLEAR, tall + _CLEAR, placed[1])
-            fits = True
-            break
+    found = _place(room, net, lines, height) if height > 0 else None
+    if found is not None:
+        written, size, center, angle = found
+        words = lettered(written, size, center, angle)
+        width, tall = text_size(written, size)
+        room = room.without(center, width + 2 * _CLEAR, tall + 2 * _CLEAR, angle)
+    fits = found is not None or height <= 0 or not lines
     arrow: tuple[Chain, ...] = ()
     for size in [] if grain is None else _ARROWS:
         spot = room.place(size, _ARROW_WIDTH, [grain or 0.0])
@@ -56,6 +56,20 @@ def label_piece(
             arrow = _arrow(spot[0], spot[1], size)
             break
     return Label(words, arrow, fits)
+
+
+def _place(
+    room: Room, net: Chain, lines: Sequence[str], height: float
+) -> tuple[Sequence[str], float, Point, float] | None:
+    """Give the lines that fit, their height, centre and angle: all lines small before few large."""
+    angles = _angles(net)
+    sizes = [height * share for share in _SHRINK if height * share >= SMALLEST] or [height]
+    for some in (lines, lines[1:], lines[1:2]):
+        for size in sizes if some else ():
+            placed = room.place(*text_size(some, size), angles)
+            if placed is not None:
+                return some, size, *placed
+    return None
 
 
 def _angles(net: Chain) -> list[float]:

@@ -10,13 +10,13 @@ import numpy as np
 from HersheyFonts import HersheyFonts
 
 from cutpath.geometry.chain import Chain, polyline
-from cutpath.geometry.points import Point
+from cutpath.geometry.points import Floats, Point
 
 _CAPITALS = 21.0
 """Height of a capital in the font's own units (A. V. Hershey's simplex roman, 1967)."""
 _LINE_STEP = 1.7
 _ASCII = {"ß": "ss", "ø": "o", "Ø": "O", "æ": "ae", "Æ": "AE", "œ": "oe", "ł": "l", "Ł": "L",
-          "đ": "d", "–": "-", "—": "-", "×": "x", "’": "'", "“": '"', "”": '"'}  # fmt: skip
+          "đ": "d", "⁄": "/", "–": "-", "—": "-", "×": "x", "’": "'", "“": '"', "”": '"'}  # fmt: skip
 
 
 @cache
@@ -28,9 +28,9 @@ def _font() -> HersheyFonts:
 
 def plain_letters(text: str) -> str:
     """Give ``text`` with the nearest letters that the font has (ASCII); others become '?'."""
-    replaced = "".join(_ASCII.get(letter, letter) for letter in text)
-    bare = unicodedata.normalize("NFKD", replaced)
-    kept = (letter for letter in bare if not unicodedata.combining(letter))
+    bare = unicodedata.normalize("NFKD", text)
+    replaced = "".join(_ASCII.get(letter, letter) for letter in bare)
+    kept = (letter for letter in replaced if not unicodedata.combining(letter))
     return "".join(letter if " " <= letter <= "~" else "?" for letter in kept)
 
 
@@ -44,22 +44,31 @@ def _strokes(text: str) -> tuple[tuple[tuple[float, float], ...], ...]:
     )
 
 
+@cache
+def _set_out(lines: tuple[str, ...]) -> tuple[Floats, ...]:
+    """Give the strokes of ``lines`` in order of reading, in capitals' heights, about the middle."""
+    strokes = [
+        np.array(stroke) / _CAPITALS - (0.0, _LINE_STEP * row)
+        for row, text in enumerate(lines)
+        for stroke in _strokes(text)
+    ]
+    if not strokes:
+        return ()
+    every = np.concatenate(strokes)
+    middle = (every.min(axis=0) + every.max(axis=0)) / 2
+    return tuple(stroke - middle for stroke in strokes)
+
+
 def text_size(lines: Sequence[str], height: float) -> tuple[float, float]:
-    """Give width and height, mm, of ``lines`` whose capitals are ``height`` mm high."""
-    scale = height / _CAPITALS
-    ends = [x for text in lines for stroke in _strokes(text) for x, _ in stroke]
-    return max(ends, default=0.0) * scale, height * (_LINE_STEP * (len(lines) - 1) + 1.3)
+    """Give the width and height, mm, that ``lines`` take with capitals ``height`` mm high."""
+    strokes = _set_out(tuple(lines))
+    if not strokes:
+        return 0.0, 0.0
+    width, tall = 2 * np.concatenate(strokes).max(axis=0) * height
+    return float(width), float(tall)
 
 
 def lettered(lines: Sequence[str], height: float, center: Point, angle: float) -> tuple[Chain, ...]:
     """Write ``lines`` about ``center``, turned by ``angle`` radians, in the order of reading."""
-    width, tall = text_size(lines, height)
-    scale = height / _CAPITALS
     turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
-    chains = []
-    for row, text in enumerate(lines):
-        baseline = tall / 2 - height * (1.1 + _LINE_STEP * row)
-        for stroke in _strokes(text):
-            flat = np.array(stroke) * scale + (-width / 2, baseline)
-            chains.append(polyline(flat @ turn.T + center))
-    return tuple(chains)
+    return tuple(polyline(height * stroke @ turn.T + center) for stroke in _set_out(tuple(lines)))
