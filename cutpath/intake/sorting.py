@@ -8,28 +8,42 @@ from dataclasses import replace
 
 from cutpath.model import Drawing, Sort
 
-_WORDS: dict[Sort, frozenset[str]] = {
-    Sort.NOTE: frozenset(
-        {"note", "notes", "remark", "remarks", "title", "dimension", "dimensions"}
-    ),
-    Sort.TURN: frozenset({"turn", "turns", "corner", "corners"}),
-    Sort.NOTCH: frozenset({"notch", "notches", "mark", "marks", "tick", "ticks"}),
-    Sort.DRILL: frozenset({"drill", "drills", "punch", "hole", "holes"}),
-    Sort.GRAIN: frozenset({"grain", "warp"}),
-    Sort.SEW: frozenset({"stitch", "stitches", "sew", "sewing"}),
-    Sort.CUTOUT: frozenset({"cutout", "cutouts", "opening", "openings"}),
-    Sort.DRAWN: frozenset({"pen", "draw", "drawn", "fold", "folds"}),
-    Sort.OUTLINE: frozenset({"cut", "outline", "outlines", "panel", "panels", "boundary"}),
+_WORDS: dict[Sort, str] = {
+    Sort.NOTE: "note remark title dimension",
+    Sort.TURN: "turn corner",
+    Sort.DRILL: "drill punch",
+    Sort.GRAIN: "grain warp",
+    Sort.NOTCH: "notch mark tick",
+    Sort.SEW: "stitch stitching sew sewing",
+    Sort.CUTOUT: "cutout opening inner",
+    Sort.DRAWN: "pen draw drawn drawing fold",
+    Sort.OUTLINE: "cut outline panel boundary",
 }
-"""Words that say what a layer is for; the first sort with a word in the name wins."""
+"""Words that say what a layer is for; the first sort with a word in the name wins.
+
+So "drill marks" are drilled and "inner cuts" are cutouts. A hole may be drilled or cut, so that
+word says nothing: its size tells.
+"""
+_SORT_OF = {word: sort for sort, words in _WORDS.items() for word in words.split()}
+_RANK = list(_WORDS)
+_WORD = re.compile(r"[A-Z]?[a-z]+|[A-Z]+(?![a-z])")
 
 
 def sort_of_layer(name: str) -> Sort:
     """Give what a layer called ``name`` is for; ``UNSAID`` when its name does not say."""
-    words = {word.lower() for word in re.findall(r"[A-Za-z]+", name)}
-    if {"cut", "out"} <= words:
+    words = [word.lower() for word in _WORD.findall(name)]
+    if {"cut", "out"} <= set(words):
         return Sort.CUTOUT
-    return next((sort for sort, known in _WORDS.items() if words & known), Sort.UNSAID)
+    said = {_SORT_OF[stem] for word in words for stem in _stems(word) if stem in _SORT_OF}
+    return next((sort for sort in _RANK if sort in said), Sort.UNSAID)
+
+
+def _stems(word: str) -> set[str]:
+    """Give ``word``, without its plural, and without a "line" or "point" it is written one with."""
+    found = {word}
+    for ending in ("s", "es"):
+        found |= {stem.removesuffix(ending) for stem in found}
+    return found | {stem.removesuffix(end) for stem in found for end in ("line", "point", "hole")}
 
 
 def sort_by_layer(drawing: Drawing, layers: Mapping[str, Sort] | None = None) -> Drawing:
