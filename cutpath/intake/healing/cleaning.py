@@ -19,12 +19,12 @@ from cutpath.geometry.chain import (
     without_short_segments,
 )
 from cutpath.geometry.flatten import arc_geometry
-from cutpath.geometry.measure import segment_lengths
+from cutpath.geometry.measure import length, segment_lengths
 from cutpath.geometry.overlaps import Overlaps, merged_arcs, merged_lines, overlaps
 from cutpath.geometry.points import Floats, Ints
 from cutpath.geometry.strung import Strung, strung
 from cutpath.intake.healing.doubles import doubles
-from cutpath.intake.healing.meetings import SAME_PLACE
+from cutpath.intake.healing.meetings import SAME_PLACE, closes_itself
 from cutpath.model import Curve, Sort
 
 _SHARE_OF_JOIN = 0.25
@@ -70,7 +70,10 @@ def clean(curves: Sequence[Curve], tolerance: float) -> tuple[list[Curve], Dropp
 def _closed_where_it_begins(curve: Curve) -> Curve:
     """Give a curve that is drawn back to its very beginning as a closed one."""
     chain = curve.chain
-    if chain.closed or len(chain.bulges) == 1 or (chain.points[0] != chain.points[-1]).any():
+    if chain.closed or len(chain.bulges) == 1:
+        return curve
+    gap = float(np.hypot(*(chain.points[0] - chain.points[-1])))
+    if gap > SAME_PLACE or not closes_itself(length(chain), gap):
         return curve
     return replace(curve, chain=closed_up(chain))
 
