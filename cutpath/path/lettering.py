@@ -16,7 +16,8 @@ _CAPITALS = 21.0
 """Height of a capital in the font's own units (A. V. Hershey's simplex roman, 1967)."""
 _LINE_STEP = 1.7
 _ASCII = {"ß": "ss", "ø": "o", "Ø": "O", "æ": "ae", "Æ": "AE", "œ": "oe", "ł": "l", "Ł": "L",
-          "đ": "d", "⁄": "/", "–": "-", "—": "-", "×": "x", "’": "'", "“": '"', "”": '"'}  # fmt: skip
+          "đ": "d",
+          "⁄": "/", "–": "-", "—": "-", "×": "x", "’": "'", "“": '"', "”": '"'}  # fmt: skip
 
 
 @cache

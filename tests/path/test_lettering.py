@@ -131,13 +131,14 @@ def test_a_narrow_piece_is_written_on_along_its_longest_side_never_upside_down(
 
 
 def test_a_small_piece_has_smaller_letters_then_fewer_words_then_none() -> None:
-    sizes = []
-    for side in (400, 80, 40, 27):
-        label = label_piece(rectangle(side, side), [], ["H", "side 1/2", "acrylic"], 8.0, None)
+    counts = []
+    for height in (400, 40, 20, 15):
+        outline = rectangle(60, height)
+        label = label_piece(outline, [], ["H", "side 1/2", "acrylic"], 8.0, None)
         assert label.fits
-        assert written_within(label, rectangle(side, side), [])
-        sizes.append(len(label.words))
-    assert sizes[0] > sizes[-1]
+        assert written_within(label, outline, [])
+        counts.append(len(label.words))
+    assert counts[0] == counts[1] > counts[2] > counts[3] > 0
     nothing = label_piece(rectangle(14, 14), [], LINES, 8.0, 0.0)
     assert not nothing.fits
     assert not nothing.words
