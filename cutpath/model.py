@@ -8,6 +8,7 @@ returns a later type; no field waits to be filled.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -328,3 +329,36 @@ class Reading:
     selected: tuple[int, ...]
     is_up_at_end: bool
     tool_at_end: int
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeName:
+    """One edge of one panel, both by name."""
+
+    panel: str
+    edge: str
+
+    def __str__(self) -> str:
+        return f"{self.panel}.{self.edge}"
+
+
+@dataclass(frozen=True, slots=True)
+class Seam:
+    """Two edges that will be sewn together, lettered alike on both panels.
+
+    ``reverse`` is true where the second edge is walked from its end to its start: the rule, as the
+    edges of two panels traced face up run against one another. ``ease`` is how many mm longer the
+    second is wanted. ``mark_tolerance`` is mm from mark to mark; ``length_tolerance`` (mm, share)
+    the larger of both over the whole edge; ``kink_limit`` radians; ``shape_limit`` mm, None where
+    a difference in shape is only told.
+    """
+
+    letter: str
+    first: EdgeName
+    second: EdgeName
+    reverse: bool = True
+    ease: float = 0.0
+    mark_tolerance: float = 1.5
+    length_tolerance: tuple[float, float] = (1.5, 0.002)
+    kink_limit: float = math.radians(2.0)
+    shape_limit: float | None = None

@@ -11,7 +11,7 @@ ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "cutpath"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
-RANK = {"errors": 0, "units": 1, "geometry": 1, "model": 2, "settings": 3}
+RANK = {"errors": 0, "units": 1, "geometry": 1, "model": 2, "seam_report": 2, "settings": 3}
 STAGES = {
     "intake", "panels", "walk", "parts", "path", "lay", "machine", "replay", "bench", "paper",
     "sheet", "look", "send",
