@@ -97,11 +97,20 @@ def _likely_spots(shape: BaseGeometry) -> Floats:
     return np.concatenate([middle[None], grid[order]])
 
 
-def closest_pair(loops: Sequence[Chain], gap: float) -> tuple[int, int] | None:
-    """Give the indices of two loops that overlap or lie within ``gap`` mm, or None."""
-    shapes = [_polygon(loop) for loop in loops]
-    tree = shapely.STRtree(shapes)
-    first, second = tree.query(shapes, predicate="dwithin", distance=gap)
+def too_close(
+    loops: Sequence[Chain], openings: Sequence[Sequence[Chain]], gap: float
+) -> tuple[int, int] | None:
+    """Give the indices of two loops that overlap or lie within ``gap`` mm, or None.
+
+    ``openings[i]`` are closed chains cut out of loop i: another loop may lie in one.
+    """
+    shapes = [
+        shapely.difference(_polygon(loop), shapely.union_all([_polygon(hole) for hole in holes]))
+        if holes
+        else _polygon(loop)
+        for loop, holes in zip(loops, openings, strict=True)
+    ]
+    first, second = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=gap)
     apart = first < second
     return (int(first[apart][0]), int(second[apart][0])) if apart.any() else None
 

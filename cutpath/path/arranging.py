@@ -11,11 +11,14 @@ from dataclasses import dataclass, replace
 
 from cutpath.errors import MachineError
 from cutpath.geometry.measure import bounds
-from cutpath.geometry.room import closest_pair
+from cutpath.geometry.room import too_close
 from cutpath.geometry.transform import translation
 from cutpath.model import Load, Piece
 from cutpath.path.piece_making import moved_piece
 from cutpath.units import format_size
+
+_ROUNDING = 1e-6
+"""What sizes may be off by, mm, after all that was done to them."""
 
 Box = tuple[float, float, float, float]
 
@@ -32,7 +35,8 @@ class BedRoom:
     @property
     def usable(self) -> tuple[float, float]:
         """Width and height left between the margins."""
-        return self.width - 2 * self.margin, self.height - 2 * self.margin
+        taken = 2 * self.margin - _ROUNDING
+        return self.width - taken, self.height - taken
 
 
 def arrange(pieces: Sequence[Piece], bed: BedRoom, gap: float = 5.0) -> tuple[Load, ...]:
@@ -80,7 +84,8 @@ def _can_stay(pieces: Sequence[Piece], bed: BedRoom, gap: float) -> bool:
     width, height = _size(_around([bounds(piece.cut) for piece in pieces]))
     if width > bed.usable[0] or height > bed.usable[1]:
         return False
-    return closest_pair([piece.cut for piece in pieces], gap) is None
+    cuts, openings = [piece.cut for piece in pieces], [piece.inner_cuts for piece in pieces]
+    return too_close(cuts, openings, gap - _ROUNDING) is None
 
 
 def _as_drawn(pieces: Sequence[Piece], bed: BedRoom) -> tuple[Piece, ...]:

@@ -32,6 +32,8 @@ _LONGEST_EXCHANGED = 12
 
 _Slots = tuple[int, int, int, bool]
 """First and last place of a run, the place it goes behind, and whether it is turned around."""
+_Near = tuple[int, float]
+"""A stop, and the least that a way to it can cost, from either end to either end."""
 _Lists = tuple[list[int], list[int], list[tuple[float, float]], list[tuple[float, float]]]
 
 
@@ -72,7 +74,7 @@ class _Route:
         self.tail: list[tuple[float, float]] = [(x, y) for x, y in tails.tolist()]
         self.order = list(range(len(heads)))
         self.at = list(range(len(heads)))
-        self.near = _near_stops(heads, tails)
+        self.near = _near_stops(heads, tails, measure)
         self.saved = 0.0
         self._is_waiting = [False] * len(self.order)
 
@@ -133,7 +135,11 @@ class _Route:
 
     def _turn_at(self, stop: int) -> list[int]:
         i = self.at[stop]
-        for other in self.near[stop]:
+        # One of the two new ways must be shorter than one of the old: that bounds the search.
+        longest = max(self.gap(i - 1, i) if i > 0 else 0.0, self.gap(i, i + 1))
+        for other, reach in self.near[stop]:
+            if reach >= longest:
+                break
             j = self.at[other]
             low, high = (i, j) if i < j else (j, i)
             if high - low > _LONGEST_TURN:
@@ -194,7 +200,9 @@ class _Route:
         """Give a place beside a near stop where the run adds less than is freed, and how much."""
         end = len(self.order)
         for stop in {self.order[first], self.order[last]}:
-            for other in self.near[stop]:
+            for other, reach in self.near[stop]:
+                if reach >= freed:
+                    break
                 at = self.at[other]
                 for slot in (at, at - 1):
                     if slot < 0 or first - 1 <= slot <= last or abs(slot - first) > _LONGEST_TURN:
@@ -224,16 +232,22 @@ class _Route:
         return self._around(first - 1, first, slot - size, slot - size + 1, slot, slot + 1)
 
 
-def _near_stops(heads: Points, tails: Points) -> list[list[int]]:
+def _near_stops(heads: Points, tails: Points, measure: Measure) -> list[list[_Near]]:
     """Give for each stop those with an end near one of its own, the nearest ends first."""
     size = len(heads)
     long = np.flatnonzero((heads != tails).any(axis=1))
     owner = np.concatenate([np.arange(size), long])
     found = nearest_few(np.concatenate([heads, tails[long]]), _NEAR)
-    near: list[list[int]] = [[] for _ in range(size)]
-    # Rank by rank, so that the nearest of either end come first.
-    for rank in range(found.shape[1]):
-        for stop, other in zip(owner.tolist(), owner[found[:, rank]].tolist(), strict=True):
-            if other != stop and other not in near[stop]:
-                near[stop].append(other)
+    stops = np.repeat(owner, found.shape[1])
+    others = owner[found.ravel()]
+    pairs = np.unique(np.column_stack([stops, others])[stops != others], axis=0)
+    mine, theirs = pairs.T
+    reach = np.full(len(pairs), np.inf)
+    for own_ends in (heads, tails):
+        for other_ends in (heads, tails):
+            way = other_ends[theirs] - own_ends[mine]
+            reach = np.minimum(reach, measure.many(way[:, 0], way[:, 1]))
+    near: list[list[_Near]] = [[] for _ in range(size)]
+    for index in np.lexsort((theirs, reach)).tolist():
+        near[int(mine[index])].append((int(theirs[index]), float(reach[index])))
     return near

@@ -7,6 +7,7 @@ cut free moves. Within each stage the way between strokes is kept short.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -72,18 +73,14 @@ def _stages(load: Load) -> Iterable[list[_Job]]:
 
 def _tiers(pieces: Sequence[Piece]) -> list[list[Piece]]:
     """Group pieces so that one lying in another's opening comes in an earlier group."""
-    openings = [(i, loop) for i, piece in enumerate(pieces) for loop in piece.inner_cuts]
-    pairs = contained_pairs([piece.cut for piece in pieces], [loop for _, loop in openings])
-    around = {inner: openings[outer][0] for inner, outer in pairs}
-
-    def depth(index: int) -> int:
-        return 1 + depth(around[index]) if index in around else 0
-
-    depths = [depth(index) for index in range(len(pieces))]
-    deepest = max(depths, default=0)
+    openings = [loop for piece in pieces for loop in piece.inner_cuts]
+    # Openings around one piece lie in one another, so their number is how deep it lies.
+    pairs = contained_pairs([piece.cut for piece in pieces], openings)
+    depths = Counter(inner for inner, _ in pairs)
+    deepest = max(depths.values(), default=0)
     return [
-        [piece for piece, level in zip(pieces, depths, strict=True) if level == tier]
-        for tier in range(deepest, -1, -1)
+        [piece for index, piece in enumerate(pieces) if depths[index] == depth]
+        for depth in range(deepest, -1, -1)
     ]
 
 
