@@ -31,6 +31,8 @@ from cutpath.settings.profile import Profile, load_profile
 from cutpath.sheet.picture import Picture, draw_picture
 from cutpath.units import format_size
 
+_ROUNDS, _FEW_LOADS = 4, 4
+"""Effort for the order of strokes; beyond a few loads the cheaper way has to do."""
 Progress = Callable[[str, int, int], None]
 """Told what is being done, how far it is, and how far it goes."""
 
@@ -181,9 +183,14 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
     return Cut(planned.job, planned.drawing, profile, tuple(files), findings, proof)
 
 
+def effort(loads: Sequence[Load]) -> int:
+    """Give the rounds that the order of strokes is worth: less where there are many loads."""
+    return _ROUNDS if len(loads) <= _FEW_LOADS else 1
+
+
 def _cut_file(load: Load, loads: Sequence[Load], planned: Planned, profile: Profile) -> CutFile:
     # The head is taken to stand at the machine's own origin at first.
-    toolpaths = ordered_toolpaths(load, machine_to_bed(profile)[:, 2])
+    toolpaths = ordered_toolpaths(load, machine_to_bed(profile)[:, 2], effort(loads))
     written = write_and_prove(toolpaths, profile)
     name = _file_name(load, loads, planned.job, profile)
     picture = Picture(

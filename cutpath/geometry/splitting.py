@@ -17,21 +17,24 @@ _SAME = 1e-9
 
 def with_joints_at(chain: Chain, stations: Floats) -> Chain:
     """Give the same curve with a joint at each of ``stations``, mm along it."""
-    joints, bulges, handles = [], [], []
     owner, parameter = locate(chain, np.unique(stations))
-    for index in range(len(chain)):
-        inside = parameter[owner == index]
-        inside = inside[(inside > _SAME) & (inside < 1 - _SAME)]
-        piece = _split_segment(chain, index, inside)
-        joints.append(piece[0])
-        bulges.append(piece[1])
-        handles.append(piece[2])
-    if not chain.closed:
-        joints.append(chain.points[-1:])
+    inner = (parameter > _SAME) & (parameter < 1 - _SAME)
+    owner, parameter = owner[inner], parameter[inner]
+    joints: list[Floats] = []
+    bulges: list[Floats] = []
+    handles: list[Floats] = []
+    done = 0
+    for index in np.unique(owner).tolist():
+        kept = slice(done, index)
+        cut = _split_segment(chain, index, parameter[owner == index])
+        joints += [chain.points[kept], cut[0]]
+        bulges += [chain.bulges[kept], cut[1]]
+        handles += [chain.handles[kept], cut[2]]
+        done = index + 1
     return make_chain(
-        np.concatenate(joints),
-        np.concatenate(bulges),
-        np.concatenate(handles),
+        np.concatenate([*joints, chain.points[done:]]),
+        np.concatenate([*bulges, chain.bulges[done:]]),
+        np.concatenate([*handles, chain.handles[done:]]),
         closed=chain.closed,
     )
 

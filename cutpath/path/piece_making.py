@@ -116,7 +116,7 @@ def _labelled(body: Piece, plan: PanelPlan, number: int, total: int) -> tuple[Pi
     label = label_piece(
         body.net, taken, _words(plan, name, body.mirrored), plan.label_height, grain
     )
-    piece = replace(body, name=name, lettering=label.words, pen=(*body.pen, *label.arrow))
+    piece = replace(body, name=name, lettering=(*label.words, *label.arrow))
     return piece, label.fits
 
 

@@ -20,7 +20,9 @@ from cutpath.path.stops import DISTANCE, Measure, Stop, Visit, best_ways, travel
 
 _WORTH_A_ROUND = 1e-3
 _TRIALS = 150
-"""Exchanges tried a round: some tenths of a second."""
+"""Exchanges tried a round at most: some tenths of a second."""
+_TRIALS_TIMES_STOPS = 6000
+"""Each exchange costs the more, the more stops there are."""
 
 
 def shortest_routes(
@@ -28,8 +30,8 @@ def shortest_routes(
 ) -> list[list[Visit]]:
     """Give the visits of each stage, in order, with little travel from ``start`` to the last.
 
-    ``rounds`` bounds the effort. Never costs more than the order given nor than going to the
-    nearest stop each time, each with its best ways.
+    ``rounds`` bounds the effort; with 1 nothing is tried that may not help. Never costs more than
+    the order given nor than going to the nearest stop each time, each with its best ways.
     """
     filled = [stage for stage in stages if len(stage)]
     if not filled:
@@ -79,7 +81,8 @@ def _shortened(stops: Sequence[Stop], start: Point, rounds: int, measure: Measur
     for _ in range(rounds):
         ends = [_ends(stops[stop], way) for stop, way in best]
         heads, tails = (np.array(side) for side in zip(*ends, strict=True))
-        order = improved(heads, tails, start[None], min(_TRIALS, 10 * len(stops)), measure)
+        trials = min(_TRIALS, 10 * len(stops), _TRIALS_TIMES_STOPS // len(stops))
+        order = improved(heads, tails, start[None], trials if rounds > 1 else 0, measure)
         tried = best_ways(stops, [best[place][0] for place in order], start, measure)
         tried_cost = travel(stops, tried, start, measure)
         if tried_cost >= cost * (1 - _WORTH_A_ROUND):

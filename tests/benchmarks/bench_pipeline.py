@@ -52,7 +52,7 @@ def measure(panels: int) -> dict[str, float]:
     from cutpath.panels.planning import plan_panels
     from cutpath.path.arranging import BedRoom, arrange
     from cutpath.path.ordering import ordered_toolpaths
-    from cutpath.pipeline import pieces_of
+    from cutpath.pipeline import effort, pieces_of
     from cutpath.proving import machine_to_bed
     from cutpath.settings.job import default_job
     from cutpath.settings.profile import load_profile
@@ -86,7 +86,7 @@ def measure(panels: int) -> dict[str, float]:
         lap("arrange")
         start = machine_to_bed(profile)[:, 2]
         for load in loads:
-            toolpaths = ordered_toolpaths(load, start)
+            toolpaths = ordered_toolpaths(load, start, effort(loads))
             lap("order")
             emit(moves_for(toolpaths, profile), profile)
             lap("write")
