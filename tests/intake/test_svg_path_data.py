@@ -71,6 +71,8 @@ def test_a_smooth_curve_mirrors_only_its_own_kind() -> None:
     for before in ("L5 6", "Q3 4 5 6", "T5 6", "A9 9 0 0 0 5 6"):
         (chain,) = chains(f"M0 0{before}S8 8 9 9")
         assert chain.handles[-1, 0].tolist() == [5, 6]
+    (chain,) = chains("M0 0C1 2 3 4 5 6A9 9 0 0 0 7 8S8 8 9 9")
+    assert chain.handles[-1, 0].tolist() == [7, 8]
     (after_quadratic,) = chains("M0 0Q1 2 3 4T9 9")
     (the_same,) = chains("M0 0Q1 2 3 4Q5 6 9 9")
     np.testing.assert_allclose(after_quadratic.handles, the_same.handles)

@@ -223,6 +223,34 @@ def test_a_transform_in_a_style_acts_about_its_origin(read: Read) -> None:
     assert boxes(drawing) == [[0, 100, 10, 100]]
 
 
+@pytest.mark.parametrize(
+    ("transform", "box"),
+    [
+        ("", [0, 80, 10, 85]),  # sweep 1, where y runs down, goes over the top
+        ("translate(10 0) scale(-1 1)", [0, 80, 10, 85]),
+        ("translate(0 40) scale(1 -1)", [0, 75, 10, 80]),
+        ("rotate(180 5 20)", [0, 75, 10, 80]),
+    ],
+)
+@pytest.mark.parametrize("radii", ["5 5", "5 4.999999999"])
+def test_arcs_bend_to_their_own_side(
+    read: Read, transform: str, box: list[float], radii: str
+) -> None:
+    drawing, _ = read(f'<path d="M0 20A{radii} 0 0 1 10 20" transform="{transform}"/>')
+    np.testing.assert_allclose(boxes(drawing), [box], atol=1e-5)
+
+
+@pytest.mark.parametrize(("factor", "box"), [("1 2", [0, 50, 10, 55]), ("1 -2", [0, 45, 10, 50])])
+def test_an_elliptical_arc_that_comes_out_round_bends_to_its_side(
+    read: Read, factor: str, box: list[float]
+) -> None:
+    drawing, _ = read(
+        f'<path d="M0 0A5 2.5 0 0 1 10 0" transform="translate(0 50) scale({factor})"/>'
+    )
+    assert drawing.curves[0].chain.is_arc.all()
+    np.testing.assert_allclose(boxes(drawing), [box], atol=1e-9)
+
+
 def test_a_mirror_image_keeps_arcs_on_the_right_side(read: Read) -> None:
     drawing, _ = read('<path d="M0 0A5 5 0 0 1 10 0" transform="translate(50 50) scale(-1 1)"/>')
     (chain,) = (curve.chain for curve in drawing.curves)
@@ -305,6 +333,7 @@ def test_hidden_things_are_not_read_and_told(read: Read, inside: str) -> None:
         "<style>.a { display: none } #b { display: inline }</style>"
         '<path id="b" class="a" d="M0 0H1"/>',
         '<style>g .off { display: none }</style><path class="off" d="M0 0H1"/>',
+        '<style>svg > .off { display: none }</style><g><path class="off" d="M0 0H1"/></g>',
         "<style>@media print { path { display: none } } /* path { display: none } */</style>"
         '<path d="M0 0H1"/>',
         '<g visibility="hidden"><path visibility="visible" d="M0 0H1"/></g>',

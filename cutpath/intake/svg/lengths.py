@@ -11,8 +11,9 @@ import re
 from dataclasses import dataclass
 
 PX_PER_INCH = 96.0
-NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
-_LENGTH = re.compile(rf"\s*({NUMBER})\s*([a-zA-Z]*|%)\s*")
+NUMBER = r"(?>[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)"
+"""A number is read as long as it goes (atomic): no pattern made of it may split one to fit."""
+_LENGTH = re.compile(rf"\s*+({NUMBER})\s*+([a-zA-Z]*|%)\s*")
 _PER_INCH = {"in": 1.0, "cm": 2.54, "mm": 25.4, "q": 101.6, "pt": 72.0, "pc": 6.0}
 _FONT_SIZES = {
     "xx-small": 9.0, "x-small": 10.0, "small": 13.0, "medium": 16.0, "large": 18.0,

@@ -184,5 +184,5 @@ class _Parser(DefusedXMLParser):
     ) -> None:
         """Let pass only a short text with no reference and no markup in it."""
         plain = value is not None and len(value) <= _LONGEST_ENTITY and not set(value) & set("&<%")
-        if is_parameter_entity or sysid or not plain:
+        if is_parameter_entity or not plain:  # an external one has no value
             raise EntitiesForbidden(name, value, base, sysid, pubid, notation_name)

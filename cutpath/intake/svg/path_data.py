@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from cutpath.intake.svg.lengths import LARGEST, NUMBER
 from cutpath.intake.svg.outline import XY, Outline, Pencil
 
-_WSP = r"[ \t\n\f\r]*"
-_SEP = rf"{_WSP},?{_WSP}"
+_WSP = r"[ \t\n\f\r]*+"
+_SEP = rf"{_WSP}(?:,{_WSP})?+"
 _LETTER = re.compile(rf"{_WSP}([MmZzLlHhVvCcSsQqTtAa])")
 _NUMBER = re.compile(NUMBER)
 _RUN = re.compile(rf"{_WSP}{NUMBER}(?:{_SEP}{NUMBER})*")

@@ -39,7 +39,7 @@ def placed(outline: Outline, matrix: Matrix) -> Chain:
 
 
 def _stretched(
-    outline: Outline, points: list[XY], handles: list[_Handles], matrix: Matrix
+    outline: Outline, points: Sequence[XY], handles: Sequence[_Handles], matrix: Matrix
 ) -> Chain:
     """Place segment by segment: each arc has its own space, in which it is circular."""
     (a, c), (b, d) = matrix[:, :2].tolist()

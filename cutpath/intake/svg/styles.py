@@ -16,7 +16,7 @@ PROPERTIES = frozenset({
     "display", "visibility", "font", "font-size", "transform", "transform-origin", "clip-path",
     "x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d",
 })  # fmt: skip
-_COMMENT = re.compile(r"/\*.*?\*/|<!--|-->", re.DOTALL)
+_COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)|<!--|-->", re.DOTALL)
 _COMPOUND = re.compile(r"(\*|[A-Za-z][\w-]*)?((?:[.#][\w-]+)*)")
 _Specificity = tuple[int, int, int]
 
