@@ -243,6 +243,8 @@ def segments(chain: Chain) -> Iterable[Chain]:
 def without_short_segments(chain: Chain, shortest: float) -> Chain | None:
     """Drop segments whose chord is not above ``shortest`` and that hold no loop; None if all go."""
     chord = np.hypot(*(chain.ends - chain.starts).T)
+    if chord.min() > shortest:
+        return chain
     reach = np.hypot(*(chain.handles - chain.starts[:, None]).transpose(2, 0, 1)).max(axis=1)
     keep = (chord > shortest) | (np.nan_to_num(reach) > shortest)
     if keep.all():

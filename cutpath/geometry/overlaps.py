@@ -13,7 +13,8 @@ from cutpath.geometry.close_pairs import close_pairs
 from cutpath.geometry.flatten import arc_geometry
 from cutpath.geometry.points import Bools, Floats, Ints, Points, cross, unit
 
-_BLOCK = 20_000
+_BLOCK = 500
+_MOST_MEETINGS = 300_000_000
 _PER_LENGTH = 1 / 8
 """What lies together must be this many times as near as it is long, or a fine bend would count."""
 _GOLDEN = 0.6180339887
@@ -40,7 +41,7 @@ def overlaps(chain: Chain, rows: Ints, apart: float, least: float) -> Overlaps:
     """Give where lines or arcs among segments ``rows`` of ``chain`` lie on each other.
 
     They do when they run within ``apart`` mm for more than ``least`` mm; cubics are not compared.
-    Raises OverflowError when thousands of arcs share a centre and a radius.
+    Raises OverflowError when too many lie in one place to be compared.
     """
     is_line = ~(chain.is_arc[rows] | chain.is_cubic[rows])
     lines, arcs = rows[is_line], rows[chain.is_arc[rows]]
@@ -58,13 +59,7 @@ def overlaps(chain: Chain, rows: Ints, apart: float, least: float) -> Overlaps:
 
 def _lines_on_lines(chain: Chain, rows: Ints, apart: float, least: float) -> Overlaps:
     start, end = chain.starts[rows], chain.ends[rows]
-    first, second = _boxes_that_meet(start, end)
-    # Most neighbours only meet at a bend: drop those first, it is cheap.
-    ahead = unit(end - start)
-    bend = np.abs(cross(ahead[first], ahead[second]))
-    longer = np.maximum(*(np.hypot(*(end[k] - start[k]).T) for k in (first, second)))
-    worth = (bend <= _PER_LENGTH) & (longer > least)
-    first, second = first[worth], second[worth]
+    first, second = _nearly_aligned(start, end, least)
     one = _cover(start, end, first, second, apart, least)
     two = _cover(start, end, second, first, apart, least)
     both = one[2] & two[2]
@@ -75,16 +70,29 @@ def _lines_on_lines(chain: Chain, rows: Ints, apart: float, least: float) -> Ove
     return Overlaps(rows[on], rows[by], low, high)
 
 
-def _boxes_that_meet(start: Points, end: Points) -> tuple[Ints, Ints]:
+def _nearly_aligned(start: Points, end: Points, least: float) -> tuple[Ints, Ints]:
+    """Give the pairs of lines whose boxes meet and whose directions may be the same.
+
+    Raises OverflowError for more than ``_MOST_MEETINGS`` boxes that meet.
+    """
     if not len(start):
         return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
     shapes = np.asarray(shapely.linestrings(np.stack([start, end], axis=1)))
     tree = shapely.STRtree(shapes)
+    ahead, size = unit(end - start), np.hypot(*(end - start).T)
     found = []
+    looked = 0
     for low in range(0, len(shapes), _BLOCK):
         one, other = tree.query(shapes[low : low + _BLOCK])
-        ahead = one + low < other
-        found.append(np.stack([one[ahead] + low, other[ahead]], axis=1))
+        looked += len(one)
+        if looked > _MOST_MEETINGS:
+            raise OverflowError("too many lines in one place")
+        one = one + low
+        # Most neighbours only meet at a bend: dropped here, they cost no memory.
+        worth = (one < other) & (np.maximum(size[one], size[other]) > least)
+        one, other = one[worth], other[worth]
+        straight = np.abs(cross(ahead[one], ahead[other])) <= _PER_LENGTH
+        found.append(np.stack([one[straight], other[straight]], axis=1))
     pairs = np.concatenate(found)
     pairs = pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
     return pairs[:, 0], pairs[:, 1]

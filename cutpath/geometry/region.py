@@ -146,8 +146,10 @@ class _Ledger:
 
     def _source_of(self, a: _Key, b: _Key) -> tuple[int, int]:
         """Give (source, +1 with it or −1 against it) of the ring's edge; (−1, 0) when unknown."""
-        known = self.touching.get(a, []) + self.touching.get(b, [])
-        for index in sorted(known, key=known.count, reverse=True):
+        at_a, at_b = self.touching.get(a, []), self.touching.get(b, [])
+        shared = [index for index in at_a if index in at_b]
+        known = [*shared, *at_a, *at_b]
+        for index in known:
             piece = self.pieces[index]
             if _lies_on(a, piece) and _lies_on(b, piece):
                 return piece.source, _way(a, b, piece)

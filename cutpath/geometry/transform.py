@@ -88,6 +88,11 @@ def transformed(chain: Chain, matrix: Matrix) -> Chain:
     """
     if not np.isfinite(matrix).all():
         raise ValueError("the transformation is not finite")
+    if not chain.is_arc.any():
+        handles = chain.handles
+        if chain.is_cubic.any():
+            handles = locked(handles @ matrix[:, :2].T + matrix[:, 2])
+        return Chain(moved_points(chain.points, matrix), chain.bulges, handles, chain.closed)
     if not is_similarity(matrix) and chain.is_arc.any():
         # What is stretched later must be the closer before.
         stretch = max(float(np.linalg.norm(matrix[:, :2], 2)), 1e-12)
