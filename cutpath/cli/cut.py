@@ -9,13 +9,20 @@ import click
 from cutpath.cli.lengths import LengthOption
 
 
-@click.command()
+_EXAMPLES = """\b
+Examples:
+  cutpath cut samples/bow-shelter/job.toml --on flatbed-hpgl
+  cutpath cut panel.dxf --allowance 12.7mm --on gantry-rs274 --units mm
+"""
+
+
+@click.command(epilog=_EXAMPLES, short_help="Write machine files, their proof and pictures.")
 @click.argument("source", type=click.Path(path_type=Path), metavar="JOB|DRAWING")
-@click.option("--on", "machine", required=True, metavar="PROFILE", help="Machine: name or file.")
+@click.option("--on", "machine", required=True, metavar="PROFILE", help="The machine: a profile's name, or its file.")
 @click.option(
-    "--allowance", type=LengthOption(), metavar="LENGTH", help="For a drawing without a job file."
+    "--allowance", type=LengthOption(), metavar="LENGTH", help="Allowance all round, for a drawing without a job file."
 )
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for the files.")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the files; otherwise NAME-cut, here.")
 @click.option("--units", metavar="UNIT", help="What one unit of the drawing is: mm, in, …")
 @click.option("--join", type=LengthOption(), metavar="LENGTH", help="Widest gap that is closed.")
 @click.option("--json", "as_json", is_flag=True, help="Print the facts for programs.")
@@ -29,14 +36,10 @@ def cut(  # noqa: PLR0913 (one argument an option)
     *,
     as_json: bool,
 ) -> int:
-    r"""Write the machine files that cut JOB (a job.toml) or DRAWING (a DXF or SVG).
+    """Write the machine files that cut JOB (a job.toml) or DRAWING (a DXF or SVG).
 
-    Each file comes with a picture, and proof.json says how far off it is. Nothing is written that
-    does not pass its proof.
-
-    \b
-    cutpath cut samples/bow-shelter/job.toml --on flatbed-hpgl
-    cutpath cut panel.dxf --allowance 12.7mm --on gantry-rs274 --units mm
+    Each file comes with a picture, and proof.json says how far off it is. A machine file that does
+    not pass its proof is not written.
     """
     from cutpath.cli.cut_report import report
     from cutpath.cli.progress import showing

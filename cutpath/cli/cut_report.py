@@ -45,10 +45,10 @@ def _told(finding: Finding) -> str:
 def _tell_file(file: CutFile, folder: Path, *, passed: bool) -> None:
     pieces = file.load.pieces
     strokes = Counter(path.role.value for path in file.toolpaths)
-    work = ", ".join(f"{count} {role} strokes" for role, count in strokes.items())
+    work = ", ".join(f"{role} {count}" for role, count in strokes.items())
     where = folder / file.name if passed else "(not written)"
     count = f"{len(pieces)} {'piece' if len(pieces) == 1 else 'pieces'}"
-    click.echo(f"{where}: {count} of {file.load.cloth}, {work}")
+    click.echo(f"{where}: {count} of {file.load.cloth}; strokes: {work}")
     click.echo(f"  picture {folder / file.picture_name}")
 
 

@@ -14,6 +14,7 @@ from collections.abc import Sequence
 import click
 
 from cutpath import __version__
+from cutpath.cli.check import check
 from cutpath.cli.cut import cut
 from cutpath.errors import CutpathError
 
@@ -29,6 +30,7 @@ def cutpath() -> None:
 
 
 cutpath.add_command(cut)
+cutpath.add_command(check)
 
 
 def run(args: Sequence[str] | None = None) -> int:

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, field_validator
 
 from cutpath.model import Corner, Inner, NotchShape, Sort
-from cutpath.settings.quantities import Angle, Extent, Size
+from cutpath.settings.quantities import Angle, Extent, Length, Size
 from cutpath.settings.toml_file import Settings
 from cutpath.units import unit_factor
 
@@ -140,6 +140,37 @@ class PanelEntry(Settings):
     meet: dict[str, Corner] = Field(default_factory=dict, description='"top/aft" = "square"')
 
 
+class Tolerances(Settings):
+    """What a seam may be off before it is flagged, for the whole job.
+
+    Defaults: 1.5 mm from mark to mark, max(1.5 mm, 0.2 %) over a whole edge, 2° where the hem line
+    crosses a seam (common practice, no source; patternmakers are said to hold 1/16 in).
+    """
+
+    marks: Extent = Field(1.5, description="from mark to mark")
+    length: Extent = Field(1.5, description="over a whole edge, at least")
+    share: float = Field(0.002, ge=0, le=0.1, description="over a whole edge, as a share of it")
+    kink: Angle = Field(math.radians(2.0), ge=0, description="where the outline crosses a seam")
+
+
+class SeamEntry(Settings):
+    """Two edges that are sewn together."""
+
+    join: tuple[str, str] = Field(description='"panel/edge" of both, like "front/top"')
+    letter: str = Field("", description="what the seam is called; A, B, C … when not said")
+    ease: Length = Field(0.0, description="how much longer the second edge is wanted")
+    same_way: bool = Field(
+        False, description="the second edge is walked as it runs: one panel traced face down"
+    )
+    marks: Extent | None = Field(None, description="tolerance from mark to mark")
+    length: Extent | None = Field(None, description="tolerance over the whole edge")
+    share: float | None = Field(None, ge=0, le=0.1, description="the same, as a share of it")
+    kink: Angle | None = Field(None, ge=0)
+    shape: Extent | None = Field(
+        None, description="largest difference in shape; only told if not said"
+    )
+
+
 class JobFile(Settings):
     """All of ``job.toml``."""
 
@@ -158,6 +189,8 @@ class JobFile(Settings):
     labels: Labels = Labels()
     pen: PenLines = PenLines()
     panels: dict[str, PanelEntry] = Field(default_factory=dict)
+    tolerances: Tolerances = Tolerances()
+    seam: tuple[SeamEntry, ...] = Field((), description="each [[seam]] joins two edges")
 
     @field_validator("units")
     @classmethod

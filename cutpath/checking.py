@@ -1,0 +1,109 @@
+"""Does the job fit together? The part of the pipeline that walks its seams."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from cutpath.errors import InputError, Source
+from cutpath.panels.seams import seams_of
+from cutpath.pipeline import Planned, Progress, Request, plan, quiet
+from cutpath.seam_report import SeamReport, Verdict, WalkFinding
+from cutpath.walk.explaining import explain
+from cutpath.walk.walking import walk
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Checked:
+    """All seams of a job, walked, and what is wrong with them, what hurts most first."""
+
+    planned: Planned
+    reports: tuple[SeamReport, ...]
+    findings: tuple[WalkFinding, ...]
+
+    @property
+    def fits(self) -> bool:
+        """Whether no seam is out of its tolerance."""
+        return all(report.verdict is not Verdict.OUT for report in self.reports)
+
+
+def check(request: Request, progress: Progress = quiet) -> Checked:
+    """Walk every seam of a job on the net line.
+
+    Raises InputError for a job that cannot be used or names no seams.
+    """
+    if request.source.suffix.lower() != ".toml":
+        raise InputError(
+            "seams are named in a job file",
+            Source(file=str(request.source)),
+            "Write a job.toml that names this drawing and its seams, and check that.",
+        )
+    planned = plan(request, progress)
+    panels = {each.panel.name: each.panel for each in planned.plans}
+    seams = seams_of(tuple(panels.values()), planned.job)
+    if not seams:
+        raise InputError(
+            "the job names no seams to walk",
+            Source(file=planned.job.file),
+            'Add for each seam: [[seam]] and join = ["front/top", "top/fore"].',
+        )
+    progress("walking seams", 0, len(seams))
+    reports = walk(panels, seams)
+    return Checked(planned, reports, explain(reports))
+
+
+def facts(checked: Checked) -> dict[str, Any]:
+    """Give everything found as plain values, mm and degrees, rounded."""
+    return {
+        "fits": checked.fits,
+        "job": checked.planned.job.name,
+        "seams": [_seam_facts(report) for report in checked.reports],
+        "findings": [
+            {
+                "seam": finding.seam,
+                "verdict": finding.verdict.value,
+                "cause": finding.cause.value,
+                "place": finding.place,
+                "begin_mm": round(finding.begin, 3),
+                "end_mm": round(finding.end, 3),
+                "message": finding.message,
+                "recheck": finding.recheck,
+                "suspects": [str(edge) for edge in finding.suspects],
+            }
+            for finding in checked.findings
+        ],
+    }
+
+
+def _seam_facts(report: SeamReport) -> dict[str, Any]:
+    return {
+        "seam": report.seam.letter,
+        "first": str(report.seam.first),
+        "second": str(report.seam.second),
+        "verdict": report.verdict.value,
+        "first_length_mm": round(report.first_length, 3),
+        "second_length_mm": round(report.second_length, 3),
+        "difference_mm": round(report.difference, 3),
+        "ease_mm": round(report.seam.ease, 3),
+        "length_limit_mm": round(report.length_limit, 3),
+        "marks": [
+            {
+                "name": mark.name,
+                "first_mm": round(mark.first, 3),
+                "second_mm": round(mark.second, 3),
+                "difference_mm": round(mark.difference, 3),
+            }
+            for mark in report.marks
+        ],
+        "unmatched": {
+            str(report.seam.first): [mark.name for mark in report.first_lone],
+            str(report.seam.second): [mark.name for mark in report.second_lone],
+        },
+        "kinks_deg": [round(math.degrees(end.kink), 2) for end in report.ends],
+        "steps_mm": [round(end.step, 3) for end in report.ends],
+        "shape": {
+            "largest_gap_mm": round(report.shape.gap, 3),
+            "at_mm": round(report.shape.station, 3),
+        },
+    }
