@@ -52,7 +52,7 @@ def known_scale(ratio: float) -> str:
     return ""
 
 
-def explained_along(run: Run, tolerance: float) -> tuple[Symptom, ...]:
+def explained_along(run: Run, tolerance: float, length_limit: float) -> tuple[Symptom, ...]:
     """Give the fewest faults that leave every interval within ``tolerance`` mm.
 
     Tried are: nothing but misread marks; a corner moved at either end, or one stretch off (a step
@@ -62,8 +62,9 @@ def explained_along(run: Run, tolerance: float) -> tuple[Symptom, ...]:
     total = float(run.differences[-1])
     if len(run.stations) == 2:
         return (_without_marks(run, total),)
-    stories = [_told(run, tolerance, np.zeros_like(run.differences), ())]
-    stories.append(_evenly(run, tolerance))
+    stories = [_evenly(run, tolerance)]
+    if abs(total) <= length_limit:
+        stories.append(_told(run, tolerance, np.zeros_like(run.differences), ()))
     stories += [
         _stepped(run, tolerance, ((index, total),)) for index in range(len(run.stations) - 1)
     ]
@@ -83,10 +84,10 @@ def _without_marks(run: Run, total: float) -> Symptom:
 
 
 def _evenly(run: Run, tolerance: float) -> _Story | None:
-    # Laid to the first's scale, so that a drawing in inches leaves small differences, not huge.
+    # What is left is judged at the smaller of both scales, where tracing tremor is not blown up.
     wanted = run.stations * (run.wanted / run.stations[-1])
-    laid = (wanted + run.differences) / run.ratio
-    base = run.differences - (laid - wanted)
+    rest = wanted + run.differences - wanted * run.ratio
+    base = run.differences - rest / max(run.ratio, 1.0)
     words = known_scale(run.ratio)
     size = run.ratio if words else float(run.differences[-1])
     cause = Cause.SCALE if words else Cause.EVENLY_LONGER

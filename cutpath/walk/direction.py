@@ -27,9 +27,11 @@ def turned_symptom(first: Side, second: Side, seam: Seam, found: Measured) -> Sy
     """
     turned = turned_round(second)
     marks = _marks_say(first, turned, seam, found)
-    lie = _outline_says(first, second, turned, seam.mark_tolerance)
-    if marks <= 0 and not (lie > 0 and marks == 0):
+    lie = _shapes_say(first, second, turned, seam.mark_tolerance)
+    if marks < 0 or (marks == 0 and lie <= 0):
         return None
+    # Angles alone raise no alarm: where other seams meet the corner they need not run on.
+    lie = lie or _verdict(max(kinks_of(first, second)), max(kinks_of(first, turned)), _LEAST_ANGLE)
     off = found.worst
     if marks > 0 and lie < 0:
         if len(found.marks) == 1 and off < _SMALL_SHARE * first.length:
@@ -82,16 +84,13 @@ def _unevenness(found: Measured) -> float:
     return max(off) + alone * whole / (len(found.intervals) + alone)
 
 
-def _outline_says(first: Side, second: Side, turned: Side, tolerance: float) -> int:
-    """Ask the shapes, then the end angles, in the same terms as ``_marks_say``."""
-    gaps = [
+def _shapes_say(first: Side, second: Side, turned: Side, tolerance: float) -> int:
+    """Ask which way round the shapes fit, either face up; answers as ``_marks_say``."""
+    as_said, other_way = (
         min(float(shape_gaps(first, side, mirrored=face).max()) for face in (False, True))
         for side in (second, turned)
-    ]
-    by_shape = _verdict(gaps[0], gaps[1], 2 * tolerance)
-    if by_shape:
-        return by_shape
-    return _verdict(max(kinks_of(first, second)), max(kinks_of(first, turned)), _LEAST_ANGLE)
+    )
+    return _verdict(as_said, other_way, 2 * tolerance)
 
 
 def _verdict(as_said: float, other_way: float, least: float) -> int:

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from cutpath.model import EdgeName
 from cutpath.seam_report import Cause, SeamReport, Symptom, Verdict, WalkFinding
 from cutpath.units import format_length
-from cutpath.walk.suspects import Scaled, scaled_panels, shared_corner, suspects
+from cutpath.walk.suspects import Scaled, scaled_panels, shared_corner, suspects, turned_panels
 from cutpath.walk.wording import message_of, place_of, recheck_of
 
+_MAY_BE_SCALE = {
+    Cause.SCALE, Cause.EVENLY_LONGER, Cause.UNCLEAR, Cause.CORNER_MOVED, Cause.STRETCH_OFF,
+}  # fmt: skip
+"""What one seam's tracing tremor may make of a panel that is off by a factor on all its seams."""
 _WHOLE_EDGE = {Cause.WRONG_SIDE_UP, Cause.BACKWARDS, Cause.SCALE}
 
 
@@ -20,15 +25,33 @@ def explain(reports: Sequence[SeamReport]) -> tuple[WalkFinding, ...]:
     Faults of a whole edge or panel come first, as they stand behind all else there; then by how
     many times its limit a fault is; then what is merely odd. Ties keep the seams' order.
     """
-    scaled = {panel.panel: panel for panel in scaled_panels(reports)}
-    ranked = []
-    for report in reports:
-        symptoms = _without_echoes(report)
-        for symptom in symptoms:
-            rank = _rank(report, symptom)
-            ranked.append((rank, _finding(report, symptom, reports, scaled)))
+    job = _Job(
+        reports, {panel.panel: panel for panel in scaled_panels(reports)}, turned_panels(reports)
+    )
+    ranked = [
+        (_rank(report, symptom), _finding(report, _seen_whole(report, symptom, job)))
+        for report in reports
+        for symptom in _without_echoes(report)
+    ]
     ranked.sort(key=lambda pair: pair[0])
     return tuple(finding for _, finding in ranked)
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """All reports, and the panels that ail as a whole."""
+
+    reports: Sequence[SeamReport]
+    scaled: Mapping[str, Scaled]
+    turned: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """A symptom in the light of the other seams, and the edges it may lie on."""
+
+    symptom: Symptom
+    blamed: tuple[EdgeName, ...]
 
 
 def _without_echoes(report: SeamReport) -> list[Symptom]:
@@ -59,48 +82,46 @@ def _rank(report: SeamReport, symptom: Symptom) -> tuple[int, float]:
     return (1, -abs(symptom.size) / max(limit, 1e-9))
 
 
-def _finding(
-    report: SeamReport,
-    symptom: Symptom,
-    reports: Sequence[SeamReport],
-    scaled: dict[str, Scaled],
-) -> WalkFinding:
-    cause, detail, size = symptom.cause, symptom.detail, symptom.size
-    blamed = suspects(report, symptom, reports)
-    factor = _panel_scale(report, symptom, scaled)
-    if factor is not None:
-        edge, panel = factor
-        cause, detail, size, blamed = Cause.SCALE, panel.words, panel.factor, (edge,)
-    elif cause is Cause.SCALE and blamed == (report.seam.first,):
-        size = 1 / size
-    if cause is Cause.CORNER_MOVED:
-        corner = shared_corner(report, symptom, reports)
-        blamed = (corner,) if corner else blamed
-    told = Symptom(cause, size, symptom.begin, symptom.end, symptom.station, detail)
+def _seen_whole(report: SeamReport, symptom: Symptom, job: _Job) -> _Seen:
+    """Take what the panels' other seams tell into account."""
+    edges = (report.seam.first, report.seam.second)
+    may_scale = symptom.cause in _MAY_BE_SCALE
+    scaled = [edge for edge in edges if edge.panel in job.scaled]
+    if may_scale and len(scaled) == 1:
+        panel = job.scaled[scaled[0].panel]
+        whole = Symptom(Cause.SCALE, panel.factor, -1, len(report.marks), 0.0, panel.words)
+        return _Seen(whole, (scaled[0],))
+    may_be_turned = symptom.cause is Cause.WRONG_SIDE_UP or (
+        symptom.cause is Cause.BACKWARDS and symptom.detail == "edge" and report.seam.reverse
+    )
+    turned = [edge for edge in edges if edge.panel in job.turned]
+    if may_be_turned and len(turned) == 1:
+        return _Seen(replace(symptom, cause=Cause.WRONG_SIDE_UP), (turned[0],))
+    if symptom.cause is Cause.CORNER_MOVED:
+        corner = shared_corner(report, symptom, job.reports)
+        return _Seen(symptom, (corner,) if corner else edges)
+    blamed = suspects(report, symptom, job.reports)
+    if symptom.cause is Cause.SCALE and blamed == edges[:1]:
+        symptom = replace(symptom, size=1 / symptom.size)
+    return _Seen(symptom, blamed)
+
+
+def _finding(report: SeamReport, seen: _Seen) -> WalkFinding:
+    symptom, blamed = seen.symptom, seen.blamed
     begin, end = _stretch(report, symptom)
-    odd = cause is Cause.MARK_LONE or report.verdict is not Verdict.OUT
+    odd = symptom.cause is Cause.MARK_LONE or report.verdict is not Verdict.OUT
     return WalkFinding(
         report.seam.letter,
         Verdict.LOOK if odd else Verdict.OUT,
-        cause,
-        place_of(report, told),
+        symptom.cause,
+        place_of(report, symptom),
         begin,
         end,
-        size,
-        message_of(report, told, blamed),
-        recheck_of(report, told, blamed),
+        symptom.size,
+        message_of(report, symptom, blamed),
+        recheck_of(report, symptom, blamed),
         blamed,
     )
-
-
-def _panel_scale(
-    report: SeamReport, symptom: Symptom, scaled: dict[str, Scaled]
-) -> tuple[EdgeName, Scaled] | None:
-    """Give the one panel of this seam that is off by a factor on all its seams."""
-    if symptom.cause not in {Cause.SCALE, Cause.EVENLY_LONGER, Cause.UNCLEAR}:
-        return None
-    edges = [edge for edge in (report.seam.first, report.seam.second) if edge.panel in scaled]
-    return (edges[0], scaled[edges[0].panel]) if len(edges) == 1 else None
 
 
 def _stretch(report: SeamReport, symptom: Symptom) -> tuple[float, float]:

@@ -72,6 +72,28 @@ def _panels(report: SeamReport) -> set[str]:
     return {edge.panel for edge in edges_of(report)}
 
 
+def turned_panels(reports: Sequence[SeamReport]) -> frozenset[str]:
+    """Find panels all of whose seams, with two partners at least, fit only the other way round.
+
+    A symmetrical panel laid wrong side up shows in its marks alone, on all its seams alike.
+    """
+    seams: dict[str, list[bool]] = {}
+    partners: dict[str, set[str]] = {}
+    for report in reports:
+        for panel in _panels(report):
+            seams.setdefault(panel, []).append(_is_turned(report))
+            partners.setdefault(panel, set()).update(_panels(report) - {panel})
+    return frozenset(p for p, turned in seams.items() if all(turned) and len(partners[p]) >= 2)
+
+
+def _is_turned(report: SeamReport) -> bool:
+    return report.seam.reverse and any(
+        symptom.cause is Cause.WRONG_SIDE_UP
+        or (symptom.cause is Cause.BACKWARDS and symptom.detail == "edge")
+        for symptom in report.symptoms
+    )
+
+
 def scaled_panels(reports: Sequence[SeamReport]) -> tuple[Scaled, ...]:
     """Find panels whose seams are all longer, or all shorter, by one factor, evenly.
 
@@ -100,11 +122,12 @@ def scaled_panels(reports: Sequence[SeamReport]) -> tuple[Scaled, ...]:
 
 
 def _is_even(report: SeamReport) -> bool:
-    # Without marks nothing speaks against an even difference.
-    able = {Cause.SCALE, Cause.EVENLY_LONGER}
-    if any(symptom.cause in able for symptom in report.symptoms):
-        return True
-    return not report.marks and report.verdict is Verdict.OUT
+    """Tell whether one factor accounts for a seam that is out; without marks nothing denies it."""
+    if report.verdict is not Verdict.OUT:
+        return False
+    ratio = report.second_length / report.first_length
+    off = max(abs(part.second - part.first * ratio) for part in report.intervals)
+    return off <= report.seam.mark_tolerance * max(ratio, 1.0)
 
 
 def shared_corner(

@@ -85,14 +85,17 @@ def _length_limit(seam: Seam, one: Side) -> float:
 def _fault_symptoms(
     one: Side, other: Side, seam: Seam, found: Measured, *, is_off: bool
 ) -> tuple[Symptom, ...]:
+    swapped = names_symptom(one, other, seam, found) if is_off else None
     turned = turned_symptom(one, other, seam, found)
-    if turned is not None:
-        return (turned,)
+    if swapped is not None and turned is not None:
+        # Names count for more than order, where they fit the other way round.
+        other_way = measured(one, turned_round(other), seam.ease)
+        swapped = swapped if other_way.worst > seam.mark_tolerance else None
+    known = swapped or turned
+    if known is not None:
+        return (known,)
     if not is_off:
         return ()
-    swapped = names_symptom(one, other, seam, found)
-    if swapped is not None:
-        return (swapped,)
     stations = np.array([0.0, *(mark.first for mark in found.marks), one.length])
     total = other.length - one.length - seam.ease
     run = Run(
@@ -101,7 +104,7 @@ def _fault_symptoms(
         one.length + seam.ease,
         other.length,
     )
-    return explained_along(run, seam.mark_tolerance)
+    return explained_along(run, seam.mark_tolerance, _length_limit(seam, one))
 
 
 def _end_symptoms(
