@@ -1,0 +1,80 @@
+"""``cutpath check`` as a user meets it."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from cutpath.cli.main import run
+
+ROOT = Path(__file__).parents[2]
+SHELTER = ROOT / "samples" / "bow-shelter"
+
+
+def job_with(tmp_path: Path, old: str, new: str) -> Path:
+    """Copy the bow shelter's job beside its drawing's copy, with one text changed."""
+    text = (SHELTER / "job.toml").read_text(encoding="utf-8")
+    assert old in text
+    (tmp_path / "shelter.dxf").write_bytes((SHELTER / "shelter.dxf").read_bytes())
+    job = tmp_path / "job.toml"
+    job.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return job
+
+
+def test_the_bow_shelter_fits_together(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["check", str(SHELTER / "job.toml")]) == 0
+    told = capsys.readouterr().out
+    assert "A: front.top 1626.7 mm, top.fore 1626.7 mm" in told
+    assert "5 seams: all fit." in told
+
+
+def test_json_tells_the_same(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["check", str(SHELTER / "job.toml"), "--json"]) == 0
+    facts = json.loads(capsys.readouterr().out)
+    assert facts["fits"] is True
+    assert [seam["seam"] for seam in facts["seams"]] == list("ABCDE")
+    marks = facts["seams"][0]["marks"]
+    assert [mark["name"] for mark in marks] == ["P3", "P2", "P1", "CL", "S1", "S2", "S3"]
+    assert all(abs(mark["difference_mm"]) < 0.5 for mark in marks)
+
+
+def test_a_tolerance_that_is_not_kept_gives_exit_1_and_says_where(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = job_with(tmp_path, '"port/fore"]\nkink = "3 deg"', '"port/fore"]\nkink = "1 deg"')
+    assert run(["check", str(job)]) == 1
+    told = capsys.readouterr().out
+    assert "seam B" in told
+    assert "NOT all fit" in told
+
+
+def test_ease_that_is_not_there_is_flagged(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = job_with(tmp_path, '"top/fore"]', '"top/fore"]\nease = "12 mm"')
+    assert run(["check", str(job)]) == 1
+    assert "A: front.top" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("new", "message"),
+    [
+        ('["front/topp", "top/fore"]', "panel 'front' has no edge 'topp'"),
+        ('["frnt/top", "top/fore"]', "there is no panel 'frnt'"),
+        ('["front", "top/fore"]', "'front' names no edge"),
+        ('["front/top", "front/top"]', "to itself"),
+    ],
+)
+def test_a_seam_that_is_not_there_is_told_with_its_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], new: str, message: str
+) -> None:
+    job = job_with(tmp_path, '["front/top", "top/fore"]', new)
+    assert run(["check", str(job)]) == 2
+    told = capsys.readouterr().err
+    assert message in told
+    assert "job.toml:80" in told
+
+
+def test_a_job_without_seams_says_how_to_name_them(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["check", str(ROOT / "samples" / "market-stall" / "job.toml")]) == 2
+    assert "[[seam]]" in capsys.readouterr().err
