@@ -130,6 +130,16 @@ def test_long_strokes_are_taken_by_the_end_that_helps() -> None:
     assert cost([folds], shortest_routes([folds], START)) == pytest.approx(900.0)
 
 
+def test_crossed_ways_are_turned_around_with_their_strokes() -> None:
+    # Up and down a row of folds, but with the middle of the row done in reverse.
+    ups = [(np.array([100.0 * i, 0.0]), np.array([100.0 * i, 1000.0])) for i in range(1, 41)]
+    row = [ends if i % 2 == 0 else ends[::-1] for i, ends in enumerate(ups)]
+    begun = [*row[:10], *(ends[::-1] for ends in row[10:30][::-1]), *row[30:]]
+    heads, tails = (np.array(side) for side in zip(*begun, strict=True))
+    order = improved(heads, tails, START[None], 0)
+    assert order == [*range(10), *range(29, 9, -1), *range(30, 40)]
+
+
 def test_the_same_stops_give_the_same_route() -> None:
     rng = np.random.default_rng(5)
     group = [open_stop(*rng.uniform(0, 1000, (2, 2))) for _ in range(60)]
