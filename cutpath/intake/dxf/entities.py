@@ -1,133 +1,160 @@
-"""One DXF entity to chains, in its own coordinate system's plane, in drawing units.
+"""One DXF entity to the numbers of its curve, in its own plane, in drawing units.
 
-Arcs and bulges are taken exactly, never through a library's Bézier paths. Each function gives the
-chains and, where the entity is drawn in an object coordinate system, leaves it to the walk to turn
-them into the world's (see ``walking``).
+Arcs and bulges are taken exactly, never through a library's Bézier paths. Where the entity counts
+in an object coordinate system, turning it into the world's is left to the walk (``walking``).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
-from ezdxf.entities import (
-    LWPolyline,
-    Polyline,
-    Spline,
-)
-from ezdxf.entities.dxfgfx import DXFGraphic
-from ezdxf.math import BSpline, Vec3, fit_points_to_cad_cv
+from ezdxf.entities import Ellipse, LWPolyline, Polyline, Spline
 
-from cutpath.geometry.chain import (
-    Chain,
-    arc,
-    circle,
-    closed_up,
-    line,
-    make_chain,
-    split_wide_arcs,
-)
-from cutpath.geometry.points import Floats
-from cutpath.geometry.transform import transformed
+from cutpath.geometry.chain import Chain, arc, circle
+from cutpath.geometry.transform import Matrix, compose, transformed
+from cutpath.intake.dxf.fit_points import fit_point_chain
 from cutpath.intake.dxf.splines import spline_chain
 
-Maker = Callable[[DXFGraphic, float], list[Chain]]
-"""From an entity and the mm of one drawing unit to its chains."""
+Entity = Any
+"""A graphic entity of ezdxf: its attributes are only known at run time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A run of lines and arcs: joints and the bulge that leaves each, as many when it is open."""
+
+    xs: list[float]
+    ys: list[float]
+    bulges: list[float]
+    closed: bool
+
 
 _SPLINE_FRAME = 16
-_SPLINE_DRAWN = 8
 _CLOSED = 1
+_HALF_TURN = 180.0
 
 
-def _line(entity: DXFGraphic, _: float) -> list[Chain]:
+def _line(entity: Entity) -> Outline:
     start, end = entity.dxf.start, entity.dxf.end
-    return [line((start.x, start.y), (end.x, end.y))]
+    return Outline([start.x, end.x], [start.y, end.y], [0.0, 0.0], closed=False)
 
 
-def _circle(entity: DXFGraphic, _: float) -> list[Chain]:
-    center, radius = entity.dxf.center, abs(entity.dxf.radius)
-    return [circle((center.x, center.y), radius)] if radius > 0 else []
+def _circle(entity: Entity) -> Outline | None:
+    return _round(entity.dxf.center, entity.dxf.radius, 0.0, 2 * _HALF_TURN)
 
 
-def _arc(entity: DXFGraphic, _: float) -> list[Chain]:
-    center, radius = entity.dxf.center, abs(entity.dxf.radius)
-    start, end = entity.dxf.start_angle, entity.dxf.end_angle
-    sweep = (end - start) % 360.0
-    if radius <= 0:
-        return []
+def _arc(entity: Entity) -> Outline | None:
+    dxf = entity.dxf
+    sweep = (dxf.end_angle - dxf.start_angle) % 360.0
     if math.isclose(sweep, 0.0, abs_tol=1e-12):
-        return [circle((center.x, center.y), radius)]
-    return [arc((center.x, center.y), radius, math.radians(start), math.radians(sweep))]
+        sweep = 360.0
+    return _round(dxf.center, dxf.radius, dxf.start_angle, sweep)
 
 
-def _ellipse(entity: DXFGraphic, _: float) -> list[Chain]:
+def _round(center: Entity, size: float, start: float, sweep: float) -> Outline | None:
+    """Give an arc, in degrees, in parts of at most half a turn; None when it has no radius."""
+    radius = abs(size)
+    if radius == 0:
+        return None
+    closed = sweep >= 2 * _HALF_TURN
+    parts = 1 if sweep <= _HALF_TURN + 1e-9 else 2
+    step = math.radians(sweep) / parts
+    angles = [math.radians(start) + step * part for part in range(parts if closed else parts + 1)]
+    return Outline(
+        [center.x + radius * math.cos(angle) for angle in angles],
+        [center.y + radius * math.sin(angle) for angle in angles],
+        [math.tan(step / 4)] * len(angles),
+        closed,
+    )
+
+
+def _lwpolyline(entity: Entity) -> Outline | None:
+    assert isinstance(entity, LWPolyline)
+    # Each vertex is x, y, start width, end width and bulge.
+    xs, ys, _, _, bulges = np.asarray(entity.lwpoints.values).reshape(-1, 5).T.tolist()
+    return _polygon(Outline(xs, ys, bulges, closed=entity.closed))
+
+
+def _polyline(entity: Entity) -> Outline | None:
+    """Give an old polyline; the control frame of a spline-fit one is not part of the curve."""
+    assert isinstance(entity, Polyline)
+    if entity.is_poly_face_mesh or entity.is_polygon_mesh:
+        return None
+    vertices = [v.dxf for v in entity.vertices if not v.dxf.flags & _SPLINE_FRAME]
+    places = [dxf.location for dxf in vertices]
+    bulges = [dxf.get("bulge", 0.0) for dxf in vertices]
+    closed = bool(entity.dxf.flags & _CLOSED)
+    return _polygon(Outline([p.x for p in places], [p.y for p in places], bulges, closed))
+
+
+def _polygon(outline: Outline) -> Outline | None:
+    xs, ys, bulges = outline.xs, outline.ys, outline.bulges
+    if len(xs) < 2:
+        return None
+    if not outline.closed and len(xs) > 3 and xs[0] == xs[-1] and ys[0] == ys[-1]:
+        outline = Outline(xs[:-1], ys[:-1], bulges[:-1], closed=True)
+    if any(abs(bulge) > 1.0 for bulge in outline.bulges):
+        return _halved(outline)
+    return outline
+
+
+def _halved(outline: Outline) -> Outline:
+    """Give the outline with arcs of more than half a turn parted in the middle.
+
+    The middle of an arc lies at bulge / 2 of its chord, to the right of it for a + bulge.
+    """
+    xs, ys, bulges = outline.xs, outline.ys, outline.bulges
+    out = Outline([], [], [], outline.closed)
+    last = len(xs) - (0 if outline.closed else 1)
+    for index, (x, y, bulge) in enumerate(zip(xs, ys, bulges, strict=True)):
+        out.xs.append(x)
+        out.ys.append(y)
+        if abs(bulge) <= 1.0 or index >= last:
+            out.bulges.append(bulge)
+            continue
+        half = math.tan(math.atan(bulge) / 2)
+        along, across = xs[(index + 1) % len(xs)] - x, ys[(index + 1) % len(ys)] - y
+        out.xs.append(x + along / 2 + across * bulge / 2)
+        out.ys.append(y + across / 2 - along * bulge / 2)
+        out.bulges.extend([half, half])
+    return out
+
+
+def _ellipse(entity: Entity, plane: Matrix) -> Chain:
     """P(u) = C + cos u · major + sin u · minor, u the parameter, not an angle (DXF reference)."""
-    center, major, minor = entity.dxf.center, entity.dxf.major_axis, entity.minor_axis  # type: ignore[attr-defined]
+    assert isinstance(entity, Ellipse)
+    center, major, minor = entity.dxf.center, entity.dxf.major_axis, entity.minor_axis
     start, end = entity.dxf.start_param, entity.dxf.end_param
     sweep = (end - start) % math.tau
     full = math.isclose(sweep, 0.0, abs_tol=1e-9) or math.isclose(sweep, math.tau, abs_tol=1e-9)
     unit = circle((0, 0), 1.0) if full else arc((0, 0), 1.0, start, sweep)
-    matrix = np.array([[major.x, minor.x, center.x], [major.y, minor.y, center.y]])
-    return [transformed(unit, matrix)]
+    own = np.array([[major.x, minor.x, center.x], [major.y, minor.y, center.y]])
+    return transformed(unit, compose(plane, own))
 
 
-def _lwpolyline(entity: DXFGraphic, _: float) -> list[Chain]:
-    assert isinstance(entity, LWPolyline)
-    rows = np.array(entity.get_points("xyb"), dtype=np.float64).reshape(-1, 3)
-    return _with_bulges(rows, closed=bool(entity.closed))
-
-
-def _polyline(entity: DXFGraphic, _: float) -> list[Chain]:
-    """Give an old polyline; the control frame of a spline-fit one is not part of the curve."""
-    assert isinstance(entity, Polyline)
-    if entity.is_poly_face_mesh or entity.is_polygon_mesh:
-        return []
-    vertices = [v for v in entity.vertices if not v.dxf.flags & _SPLINE_FRAME]
-    rows = np.array(
-        [(v.dxf.location.x, v.dxf.location.y, v.dxf.get("bulge", 0.0)) for v in vertices],
-        dtype=np.float64,
-    ).reshape(-1, 3)
-    return _with_bulges(rows, closed=bool(entity.dxf.flags & _CLOSED))
-
-
-def _with_bulges(rows: Floats, *, closed: bool) -> list[Chain]:
-    if len(rows) < 2:
-        return []
-    bulges = rows if closed else rows[:-1]
-    chain = split_wide_arcs(make_chain(rows[:, :2], bulges[:, 2], closed=closed))
-    if not closed and len(chain) > 2 and np.array_equal(chain.first, chain.last):
-        chain = closed_up(chain)
-    return [chain]
-
-
-def _spline(entity: DXFGraphic, per_unit: float) -> list[Chain]:
+def _spline(entity: Entity, plane: Matrix) -> Chain:
     assert isinstance(entity, Spline)
+    stretch = float(np.linalg.norm(plane[:, :2], 2))
     if len(entity.control_points):
-        spline = entity.construction_tool()
-    else:
-        spline = _through_fit_points(entity)
-    return [spline_chain(spline, per_unit, closed=bool(entity.closed))]
+        tool = entity.construction_tool()
+        return transformed(spline_chain(tool, stretch, closed=bool(entity.closed)), plane)
+    return transformed(fit_point_chain(entity, stretch), plane)
 
 
-def _through_fit_points(entity: Spline) -> BSpline:
-    points = [Vec3(point) for point in entity.fit_points]
-    tangents = None
-    if entity.dxf.hasattr("start_tangent") and entity.dxf.hasattr("end_tangent"):
-        tangents = [Vec3(entity.dxf.start_tangent), Vec3(entity.dxf.end_tangent)]
-    return fit_points_to_cad_cv(points, tangents)
-
-
-MAKERS: dict[str, Maker] = {
+OUTLINES: dict[str, Callable[[Entity], Outline | None]] = {
     "LINE": _line,
     "CIRCLE": _circle,
     "ARC": _arc,
-    "ELLIPSE": _ellipse,
     "LWPOLYLINE": _lwpolyline,
     "POLYLINE": _polyline,
-    "SPLINE": _spline,
 }
-"""Entities that are lines on the drawing."""
+"""Entities of lines and arcs alone; None for one that is no curve (a mesh, a radius of 0)."""
+CURVES: dict[str, Callable[[Entity, Matrix], Chain]] = {"ELLIPSE": _ellipse, "SPLINE": _spline}
+"""Entities of cubics, with the matrix that leads from the entity's plane to mm."""
 IN_OCS = frozenset({"CIRCLE", "ARC", "LWPOLYLINE", "POLYLINE", "TEXT", "ATTRIB", "INSERT"})
 """Entities whose numbers count in their own object coordinate system."""
 TEXTS = frozenset({"TEXT", "MTEXT", "ATTRIB"})

@@ -3,53 +3,71 @@
 from __future__ import annotations
 
 import logging
+from dataclasses import dataclass
 from pathlib import Path
 
 import ezdxf
 from ezdxf import recover
 from ezdxf.document import Drawing as Document
-from ezdxf.lldxf.const import DXFError
 
 from cutpath.errors import InputError, Source
+from cutpath.intake.dxf.raw_file import (
+    require_decimal_points,
+    require_dxf,
+    require_whole,
+    says_unit,
+)
 from cutpath.model import Finding
-
-_BROKEN = (DXFError, ValueError, KeyError, IndexError, TypeError, AttributeError, ZeroDivisionError,
-           RecursionError, UnicodeError, EOFError)  # fmt: skip
-"""What ezdxf raises on damaged files: it documents DXFError, and the others were seen."""
-
 
 logging.getLogger("ezdxf").propagate = False
 logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 
-def load(path: Path) -> tuple[Document, tuple[Finding, ...]]:
+@dataclass(frozen=True, slots=True, eq=False)
+class Loaded:
+    """A document, whether the file itself names its unit, and what was mended in it."""
+
+    document: Document
+    says_unit: bool
+    findings: tuple[Finding, ...]
+
+
+def load(path: Path) -> Loaded:
     """Load the drawing at ``path``, repaired where it must be, and tell so.
 
     Raises InputError for a file that cannot be read as DXF at all.
     """
-    if not path.is_file():
-        raise InputError("there is no such drawing", Source(file=str(path)), "Check the name.")
     try:
-        return ezdxf.readfile(path), ()
-    except _BROKEN as first:
-        return _recovered(path, first)
+        data = path.read_bytes()
+    except OSError as error:
+        why = error.strerror or type(error).__name__
+        raise InputError(f"it cannot be opened ({why})", remedy="Check name and folder.") from error
+    require_dxf(data)
+    require_whole(data)
+    try:
+        return Loaded(ezdxf.readfile(path), says_unit(data), ())
+    except Exception as error:
+        require_decimal_points(data)
+        document, finding = _recovered(path, error)
+        return Loaded(document, says_unit(data), (finding,))
 
 
-def _recovered(path: Path, first: Exception) -> tuple[Document, tuple[Finding, ...]]:
+def _recovered(path: Path, first: Exception) -> tuple[Document, Finding]:
     source = Source(file=path.name)
+    why = str(first).rstrip(".") or type(first).__name__
     try:
         document, auditor = recover.readfile(path)
-    except _BROKEN as error:
-        words = str(first) or type(error).__name__
+    except Exception as error:
         raise InputError(
-            f"this is not a DXF drawing that can be read ({words})",
+            f"this is not a DXF drawing that can be read ({why})",
             source,
-            "Export it again as DXF R2000 to R2018, or R12.",
+            "Export it again as DXF, R12 to R2018.",
         ) from error
     repairs = len(auditor.errors) + len(auditor.fixes)
+    mended = f"{repairs} {'repair' if repairs == 1 else 'repairs'}" if repairs else "nothing lost"
     told = Finding(
-        f"the file is damaged or unusual and was repaired while reading ({repairs} repairs)",
+        f"the file is damaged or of an old kind ({why}) and was read all the same: {mended}",
         source,
-        "Look at the picture before you cut.",
+        "Look at the picture before you cut, or export the drawing again as R12 to R2018.",
     )
-    return document, (told,)
+    return document, told

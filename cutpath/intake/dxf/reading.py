@@ -22,9 +22,10 @@ def read_dxf(path: Path, units: str | None = None) -> tuple[Drawing, tuple[Findi
 
     Raises InputError for a file that is no DXF, holds nothing to cut, or does not say its unit.
     """
-    document, findings = load(path)
+    loaded = load(path)
+    document = loaded.document
     exchange = is_exchange(document)
-    unit = unit_of(document, units)
+    unit = unit_of(loaded, units)
     if exchange and units is None:
         unit = exchange_unit(all_words(document)) or unit
     walk = _walked(document, path.name, 1.0 if unit is None else unit[1], exchange=exchange)
@@ -43,7 +44,7 @@ def read_dxf(path: Path, units: str | None = None) -> tuple[Drawing, tuple[Findi
         facts=facts_of(document) if exchange else {},
         is_exchange=exchange,
     )
-    return drawing, (*findings, *_told(walk, path.name))
+    return drawing, (*loaded.findings, *_told(walk, path.name))
 
 
 def _walked(document: Document, file: str, per_unit: float, *, exchange: bool) -> Walk:
@@ -68,7 +69,7 @@ def _box(curves: list[Curve]) -> Box | None:
 def _require_curves(walk: Walk, file: str) -> None:
     if walk.curves:
         return
-    hidden = ", ".join(walk.hidden)
+    hidden = ", ".join(walk.visible.hidden)
     broken = "; ".join(list(walk.broken)[:3])
     if broken:
         raise InputError(
@@ -87,8 +88,20 @@ def _told(walk: Walk, file: str) -> list[Finding]:
             f"layer '{layer}' is off or frozen: {_count(n, 'entity', 'entities')} not read",
             Source(file=file, layer=layer),
         )
-        for layer, n in sorted(walk.hidden.items())
+        for layer, n in sorted(walk.visible.hidden.items())
     ]
+    if walk.visible.invisible:
+        many = _count(walk.visible.invisible, "entity is", "entities are")
+        found.append(Finding(f"{many} marked invisible and not read", source))
+    if walk.tilted:
+        many = _count(walk.tilted, "entity", "entities")
+        found.append(
+            Finding(
+                f"{many} in a tilted plane: read foreshortened, as seen from above",
+                source,
+                "Lay the panels flat in the drawing if they are to be cut as they are.",
+            )
+        )
     if walk.skipped:
         found.append(Finding(f"not read: {_list(walk.skipped)}", source))
     found += [

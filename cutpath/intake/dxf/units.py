@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from ezdxf.document import Drawing as Document
-
 from cutpath.errors import InputError, Source
+from cutpath.intake.dxf.loading import Loaded
 from cutpath.units import unit_factor
 
 _CODES: dict[int, tuple[str, float]] = {
@@ -23,17 +22,16 @@ _CODES: dict[int, tuple[str, float]] = {
 Box = tuple[float, float, float, float]
 
 
-def unit_of(document: Document, wanted: str | None) -> tuple[str, float] | None:
+def unit_of(loaded: Loaded, wanted: str | None) -> tuple[str, float] | None:
     """Give the unit's words and its mm, as ``wanted`` or as $INSUNITS says; None when neither does.
 
-    $MEASUREMENT only picks line-type files and decides nothing. ezdxf fills $INSUNITS in for files
-    without a header, so the variable must really be there.
+    $MEASUREMENT only picks line-type files and decides nothing.
     """
     if wanted is not None:
         return wanted, unit_factor(wanted)
-    if "$INSUNITS" not in document.header or not document.header.hdrvars:
+    if not loaded.says_unit:
         return None
-    return _CODES.get(int(document.header.get("$INSUNITS", 0)))
+    return _CODES.get(loaded.document.header.get("$INSUNITS", 0))
 
 
 def exchange_unit(texts: Iterable[str]) -> tuple[str, float] | None:
