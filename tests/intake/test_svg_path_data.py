@@ -102,6 +102,7 @@ def test_arc_flags_need_no_separators() -> None:
         ("M0 0L1 1L", [(0, 0), (1, 1)], "L needs 2 numbers at its end"),
         ("M0 0L1 1A5 5 0 2 0 3 3", [(0, 0), (1, 1)], "flags"),
         ("M0 0A5 5 0 0 0 3 3 5 5 0", [(0, 0), (3, 3)], "flags"),
+        ("M0 0L1 1A 100 1 1 5 5", [(0, 0), (1, 1)], "flags"),  # 100 is not 1, 0 and 0
         ("M0 0L1 1L1e999 4", [(0, 0), (1, 1)], "too large"),
         ("M0 0L1 1LNaN 4", [(0, 0), (1, 1)], "before 'NaN 4'"),
         ("M0 0L1,,1", [], "takes its numbers by 2"),

@@ -345,6 +345,18 @@ def test_shown_things_are_read(read: Read, inside: str) -> None:
     assert len(drawing.curves) == 1
 
 
+def test_the_stronger_rule_wins_whatever_it_is_found_by(read: Read) -> None:
+    sheet = "#b {{display: {}}} path.a.c {{display: {}}} .a {{display: {}}} path {{display: {}}}"
+    path = '<g><path id="b" class="c a" d="M0 0H1"/></g><path class="a c" d="M0 0H2"/>'
+    for words, lengths in (
+        (("inline", "none", "inline", "inline"), [1]),
+        (("none", "inline", "none", "none"), [2]),
+        (("inline", "inline", "none", "none"), [1, 2]),
+    ):
+        drawing, _ = read(f"<style>{sheet.format(*words)}</style>{path}")
+        assert [length(curve.chain) for curve in drawing.curves] == lengths
+
+
 @pytest.mark.parametrize("name", ["defs", "clipPath", "mask", "marker", "pattern", "symbol"])
 def test_what_only_serves_others_is_not_drawn(read: Read, name: str) -> None:
     drawing, findings = read(f'<{name}><path d="M0 0H1"/></{name}>')
@@ -362,7 +374,7 @@ def test_a_switch_draws_the_first_that_applies(read: Read) -> None:
 def test_pictures_and_clipping_are_told(read: Read) -> None:
     _, findings = read('<image/><image/><rect width="1" height="1" clip-path="url(#a)"/>')
     assert [finding.message for finding in findings] == [
-        "its clip-path is not applied: the whole of it is read",
+        "1 clipped or masked element is read whole",
         "2 images are not read, the first here",
     ]
 
@@ -456,10 +468,18 @@ def test_one_clear_error(read: Read, inside: str, words: str) -> None:
     assert caught.value.remedy
 
 
-@pytest.mark.parametrize("page", ['viewBox="1 2 3"', 'width="0"', 'width="one"', 'width="-5mm"'])
+@pytest.mark.parametrize(
+    "page", ['viewBox="1 2 3"', 'viewBox="1234"', 'width="0"', 'width="one"', 'width="-5mm"']
+)
 def test_a_page_of_no_size_is_one_clear_error(read: Read, page: str) -> None:
     with pytest.raises(InputError, match="svg number 1"):
         read("", page)
+
+
+def test_a_view_box_of_many_digits_is_refused_at_once(read: Read) -> None:
+    """A pattern that could split a number would try some 10¹⁰ ways to make four of it."""
+    with pytest.raises(InputError, match="is not four numbers"):
+        read("", f'viewBox="{"1" * 1000}x"')
 
 
 def test_an_unknown_unit_is_one_clear_error(read: Read) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from cutpath.intake.svg.markup import Node
 
@@ -36,7 +37,7 @@ class Layers:
             ("said", _own_saying(node)),
         ):
             if name:
-                place = "numbered" if _NUMBERED.fullmatch(name) else field
+                place = "numbered" if _is_numbered(name) else field
                 out = replace(out, **{place: name})
         return out
 
@@ -44,6 +45,11 @@ class Layers:
     def name(self) -> str:
         """The layer's name; empty where there is none."""
         return self.said or self.group or self.kind or self.numbered
+
+
+@lru_cache(maxsize=512)
+def _is_numbered(name: str) -> bool:
+    return _NUMBERED.fullmatch(name) is not None
 
 
 def _own_saying(node: Node) -> str:

@@ -9,6 +9,13 @@ from cutpath.errors import Source
 from cutpath.intake.svg.markup import Node
 from cutpath.model import Curve, Finding, Text
 
+_HIDDEN = "hidden element"
+_CLIPPED = "clipped or masked element"
+_DONE = {
+    _HIDDEN: ("not read", "Show what is to be cut."),
+    _CLIPPED: ("read whole", "Cut it to shape in the drawing, if only the part shown is wanted."),
+}
+
 
 class Ledger:
     """Curves, texts and findings in the order they were met; what was passed over is counted."""
@@ -31,12 +38,16 @@ class Ledger:
 
     def hide(self, node: Node) -> None:
         """Count a thing that is not shown."""
-        self.pass_over(node, "hidden element")
+        self.pass_over(node, _HIDDEN)
 
     def pass_over(self, node: Node, kind: str) -> None:
         """Count a thing of some ``kind`` that is not read."""
         self._passed[kind] += 1
         self._first.setdefault(kind, node)
+
+    def read_whole(self, node: Node) -> None:
+        """Count a thing that is read although part of it is not shown."""
+        self.pass_over(node, _CLIPPED)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -44,8 +55,8 @@ class Ledger:
         passed = []
         for kind, count in sorted(self._passed.items()):
             things = f"1 {kind} is" if count == 1 else f"{count} {kind}s are"
-            remedy = "Show what is to be cut." if kind == "hidden element" else ""
+            done, remedy = _DONE.get(kind, ("not read", ""))
             where = replace(self._first[kind].source(), file=self.file)
             first = "" if count == 1 else ", the first here"
-            passed.append(Finding(f"{things} not read{first}", where, remedy))
+            passed.append(Finding(f"{things} {done}{first}", where, remedy))
         return (*self._told, *passed)

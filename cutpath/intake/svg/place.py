@@ -17,6 +17,7 @@ from cutpath.intake.svg.transforms import parse_origin, parse_transform
 
 _SINGULAR = 1e-12
 """Flatter than this, as a share, a transform leaves nothing to see."""
+_CUT_AWAY = ("clip-path", "mask")
 _INHERITED = {"visibility", "font-size", "font"}
 
 
@@ -65,7 +66,8 @@ def place_inside(
     matrix = place.matrix
     if listed := declared.get("transform"):
         own = parse_transform(listed, place.ruler)
-        if abs(np.linalg.det(own[:, :2])) <= _SINGULAR * np.abs(own[:, :2]).max() ** 2:
+        (a, c), (b, d) = own[:, :2].tolist()
+        if abs(a * d - b * c) <= _SINGULAR * max(abs(a), abs(b), abs(c), abs(d)) ** 2:
             ledger.tell(node, "its transform flattens it to nothing; it is not read")
             return None
         if origin := declared.get("transform-origin"):
@@ -74,6 +76,6 @@ def place_inside(
         matrix = compose(matrix, own)
         if not np.abs(matrix).max() <= LARGEST:
             raise ValueError("its transforms together are too large")
-    if declared.get("clip-path", "none").strip() != "none":
-        ledger.tell(node, "its clip-path is not applied: the whole of it is read")
+    if any(declared.get(name, "none").strip() != "none" for name in _CUT_AWAY):
+        ledger.read_whole(node)
     return replace(place, matrix=matrix, layers=place.layers.inside(node), depth=place.depth + 1)

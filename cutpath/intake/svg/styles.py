@@ -7,14 +7,15 @@ specificity (CSS 2.1, section 6.4). Rules with other selectors are left out and 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from cutpath.intake.svg.markup import Node
 
 PROPERTIES = frozenset({
     "display", "visibility", "font", "font-size", "transform", "transform-origin", "clip-path",
-    "x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d",
+    "mask", "x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d",
 })  # fmt: skip
 _COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)|<!--|-->", re.DOTALL)
 _COMPOUND = re.compile(r"(\*|[A-Za-z][\w-]*)?((?:[.#][\w-]+)*)")
@@ -45,8 +46,22 @@ class _Rule:
     plain: Mapping[str, str]
     important: Mapping[str, str]
 
+    @property
+    def key(self) -> str:
+        """What an element must have for the rule to hold: one of ``_keys(element)``."""
+        last = self.selector[-1]
+        if last.own_id:
+            return f"#{last.own_id}"
+        return f".{min(last.classes)}" if last.classes else last.name or "*"
+
     def holds(self, node: Node) -> bool:
         return self.selector[-1].holds(node) and _held_above(self.selector, node)
+
+
+def _keys(node: Node) -> Iterator[str]:
+    yield from ("*", node.name, f"#{node.attributes.get('id')}")
+    for name in set(node.attributes.get("class", "").split()):
+        yield f".{name}"
 
 
 def _held_above(selector: tuple[_Compound, ...], node: Node) -> bool:
@@ -73,7 +88,11 @@ class Styles:
         for node in root.within():
             if node.name == "style":
                 self._add_sheet(node, rules)
-        self._rules = sorted(rules, key=lambda rule: rule.weight)  # equal ones stay in file order
+        rules.sort(key=lambda rule: rule.weight)  # equal ones stay in file order
+        # Drawing programs write a class for each look: only a few rules can hold for an element.
+        self._ranked: dict[str, list[tuple[int, _Rule]]] = {}
+        for rank, rule in enumerate(rules):
+            self._ranked.setdefault(rule.key, []).append((rank, rule))
 
     def _add_sheet(self, sheet: Node, rules: list[_Rule]) -> None:
         for selectors, body in _blocks(_COMMENT.sub(" ", sheet.words())):
@@ -90,7 +109,7 @@ class Styles:
     def declared(self, node: Node) -> Mapping[str, str]:
         """Give attributes of ``node``, with what style sheets and ``style`` say over them."""
         inline = node.attributes.get("style")
-        held = [rule for rule in self._rules if rule.holds(node)]
+        held = self._held(node)
         if inline is None and not held:
             return node.attributes
         plain, important = _declarations(inline or "")
@@ -102,6 +121,19 @@ class Styles:
             out.update(rule.important)
         out.update(important)
         return out
+
+    def _held(self, node: Node) -> list[_Rule]:
+        """Give the rules that hold for ``node``, those that count most last."""
+        if not self._ranked:
+            return []
+        found = [
+            (rank, rule)
+            for key in _keys(node)
+            for rank, rule in self._ranked.get(key, ())
+            if rule.holds(node)
+        ]
+        found.sort(key=lambda one: one[0])
+        return [rule for _, rule in found]
 
 
 def _blocks(sheet: str) -> list[tuple[str, str]]:
@@ -119,7 +151,8 @@ def _blocks(sheet: str) -> list[tuple[str, str]]:
     return out
 
 
-def _declarations(body: str) -> tuple[dict[str, str], dict[str, str]]:
+@lru_cache(maxsize=512)  # the same few looks are written on thousands of elements
+def _declarations(body: str) -> tuple[Mapping[str, str], Mapping[str, str]]:
     plain: dict[str, str] = {}
     important: dict[str, str] = {}
     for declaration in _COMMENT.sub(" ", body).split(";"):
