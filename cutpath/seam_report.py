@@ -68,9 +68,10 @@ class Interval:
 class SeamEnd:
     """How the outline crosses one end of the seam.
 
-    ``step`` is how far the second corner lies beyond the first when the nearest marks are laid
-    together; ``kink`` is |180° − θ1 − θ2|, with θ the panels' inner angles there; ``runs_on`` tells
-    that both neighbouring edges are free, so that they make one line after sewing.
+    ``step`` is how far, along the seam's direction, the second corner lies from the first when the
+    nearest marks are laid together; ``kink`` is |180° − θ1 − θ2|, with θ the panels' inner angles
+    there; ``runs_on`` tells that both neighbouring edges are free, so that they make one line after
+    sewing.
     """
 
     step: float

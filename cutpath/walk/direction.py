@@ -7,7 +7,7 @@ import math
 from cutpath.model import Seam
 from cutpath.seam_report import Cause, Symptom
 from cutpath.walk.measuring import Measured, kinks_of, measured, shape_gaps
-from cutpath.walk.pairing import by_order
+from cutpath.walk.pairing import by_order, is_given
 from cutpath.walk.sides import Side, turned_round
 
 _CLEARLY = 3.0
@@ -48,7 +48,7 @@ def names_symptom(first: Side, second: Side, seam: Seam, found: Measured) -> Sym
     """Recognise marks that fit by order and not by name."""
     pairing = by_order(first.marks, second.marks, (first.length, second.length))
     other = measured(first, second, seam.ease, pairing)
-    by_name = any(mark.first_name and mark.second_name for mark in found.marks)
+    by_name = any(is_given(mark.first_name) for mark in found.marks)
     alone = len(other.first_lone) + len(other.second_lone)
     fewer = alone <= len(found.first_lone) + len(found.second_lone)
     if not by_name or not fewer or other.worst > seam.mark_tolerance:

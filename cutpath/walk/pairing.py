@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -10,6 +11,9 @@ import numpy as np
 
 from cutpath.geometry.points import Floats
 from cutpath.seam_report import LoneMark
+
+_NUMBERED = re.compile(r"m\d+(-\d+)?")
+"""Names that panels give to marks without one; they run by the outline, not by the seam."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +39,16 @@ def paired(
         pairs += [
             (rows[i], columns[j])
             for i, j in found.pairs
-            if not (first[rows[i]].name and second[columns[j]].name) or not named
+            if not (named and is_given(first[rows[i]].name) and is_given(second[columns[j]].name))
         ]
     pairs.sort()
     cost = sum(abs(first[i].station - second[j].station) for i, j in pairs)
     return Pairing(tuple(pairs), cost)
+
+
+def is_given(name: str) -> bool:
+    """Tell a name that somebody wrote from none, or a mere number."""
+    return bool(name) and not _NUMBERED.fullmatch(name)
 
 
 def _by_name(first: Sequence[LoneMark], second: Sequence[LoneMark]) -> list[tuple[int, int]]:
@@ -50,7 +59,7 @@ def _by_name(first: Sequence[LoneMark], second: Sequence[LoneMark]) -> list[tupl
 
 def _single(marks: Sequence[LoneMark]) -> dict[str, int]:
     names = [mark.name for mark in marks]
-    return {name: i for i, name in enumerate(names) if name and names.count(name) == 1}
+    return {name: i for i, name in enumerate(names) if is_given(name) and names.count(name) == 1}
 
 
 def _taken(named: Sequence[tuple[int, int]], side: int, index: int) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -62,6 +63,11 @@ def test_a_whole_difference_is_laid_where_it_arises(
     assert abs(one.size) == pytest.approx(5)
 
 
+def test_a_corner_moved_within_the_whole_edges_limit_is_told_all_the_same() -> None:
+    (one,) = told([0, 0.2, 0, -0.3, 3.0])  # 1.5 mm from mark to mark, 3.2 mm over the edge
+    assert (one.cause, one.begin, one.size) == (Cause.CORNER_MOVED, 3, 3.0)
+
+
 def test_both_corners_moved_are_two_faults_not_four() -> None:
     found = told([5, 5, 5, 5, 1])
     assert [(one.cause, one.begin, one.size) for one in found] == [
@@ -94,6 +100,15 @@ def test_mistaken_units_are_known_by_their_factor(ratio: float, word: str) -> No
         Run(off.stations[[0, -1]], off.differences[[0, -1]], WHOLE, WHOLE * ratio), 1.5, 3.2
     )
     assert bare[0].cause is Cause.SCALE
+
+
+@pytest.mark.parametrize("ratio", [25.4, 1 / 25.4])
+def test_tremor_does_not_hide_a_factor(ratio: float) -> None:
+    stations = np.array([0.0, *STATIONS, WHOLE]) * max(1 / ratio, 1)
+    tremor = np.array([0, 0.5, -0.5, 0.5, -0.5, 0]) * max(ratio, 1)
+    off = Run(stations, stations * (ratio - 1) + tremor, stations[-1], stations[-1] * ratio)
+    (one,) = explained_along(off, 1.5, 3.2)
+    assert one.cause is Cause.SCALE
 
 
 def test_a_factor_of_no_unit_has_no_name() -> None:
@@ -187,3 +202,48 @@ def test_a_corner_seen_on_two_seams_is_laid_to_its_panel() -> None:
         ["one.starboard"],
         ["one.aft"],
     ]
+
+
+def leaning(name: str, start: float, end: float) -> Panel:
+    """Give a four-sided panel with these inner angles, degrees, at its fore edge's ends."""
+    left, right = (400 / math.tan(math.radians(angle)) for angle in (start, end))
+    return straight_panel(name, [(0, 0), (1000, 0), (1000 - right, 400), (left, 400)])
+
+
+def test_end_angles_tell_which_way_a_straight_panel_lies() -> None:
+    marks = [("a", 200), ("b", 500), ("c", 700)]
+    joint = seam("A", "one.fore", "two.fore")
+    one = with_marks(leaning("one", 110, 80), "fore", marks)
+    right = with_marks(leaning("two", 100, 70), "fore", facing(marks, 1000))
+    assert explain([walk_seam(one, right, joint)]) == ()
+    turned_over = with_marks(leaning("two", 70, 100), "fore", marks)
+    (found,) = explain([walk_seam(one, turned_over, joint)])
+    assert found.cause is Cause.WRONG_SIDE_UP
+    miscounted = with_marks(right, "fore", marks)
+    (found,) = explain([walk_seam(one, miscounted, joint)])
+    assert (found.cause, "marks of one are counted" in found.message) == (Cause.BACKWARDS, True)
+
+
+def test_a_kink_at_a_moved_corner_is_not_told_twice() -> None:
+    one = with_marks(strip("one", 1000), "fore", [("a", 300), ("b", 700)])
+    # The far corner is 20 mm out: the edge grows there and the side leans by 2.9°.
+    longer = straight_panel("two", [(0, 0), (1020, 0), (1000, 400), (0, 400)])
+    longer = with_marks(longer, "fore", [("b", 300), ("a", 700)])
+    report = walk_seam(one, longer, seam("A", "one.fore", "two.fore"))
+    assert {symptom.cause for symptom in report.symptoms} == {Cause.CORNER_MOVED, Cause.KINK}
+    assert report.ends[0].step == pytest.approx(-20)
+    (found,) = explain([report])
+    assert found.cause is Cause.CORNER_MOVED
+
+
+def test_marks_far_apart_are_no_pair() -> None:
+    found = pair([("", 200), ("", 450)], [("", 200), ("", 800)])
+    assert [one.cause for one in found] == [Cause.MARK_LONE, Cause.MARK_LONE]
+
+
+def test_numbers_given_to_nameless_marks_pair_nothing() -> None:
+    # Numbered along each outline, they run against one another along the seam.
+    assert pair([("m1", 200), ("m2", 500)], [("m5", 200), ("m2", 500), ("m1", 870)])[0].cause is (
+        Cause.MARK_LONE
+    )
+    assert pair([("m1", 200), ("m2", 500)], [("m2", 200), ("m1", 500)]) == ()
