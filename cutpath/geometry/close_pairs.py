@@ -9,7 +9,7 @@ from cutpath.geometry.points import Bools, Floats, Ints, Points
 _STRIDE = 0x9E3779B97F4A7C15 - (1 << 64)
 """Odd and wide: cells far apart rarely share a key, and when they do the distance parts them."""
 _FARTHEST_CELL = float(1 << 52)
-MOST_PAIRS = 40_000_000
+MOST_PAIRS = 20_000_000
 
 
 def close_pairs(points: Points, within: float, asking: Bools | None = None) -> tuple[Ints, Ints]:
@@ -19,7 +19,8 @@ def close_pairs(points: Points, within: float, asking: Bools | None = None) -> t
     cells as wide as ``within``, so that only the nine cells around each have to be looked through.
     Raises OverflowError when more than ``MOST_PAIRS`` would have to be looked at.
     """
-    rows = np.arange(len(points)) if asking is None else np.flatnonzero(asking)
+    asks = np.ones(len(points), dtype=bool) if asking is None else asking
+    rows = np.flatnonzero(asks)
     if not len(rows) or within <= 0:
         return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
     key = _cell_keys(points, within)
@@ -36,9 +37,11 @@ def close_pairs(points: Points, within: float, asking: Bools | None = None) -> t
         first = np.repeat(rows, count)
         second = order[spread_ranges(low, count)]
         gap = np.hypot(*(points[first] - points[second]).T)
-        near = (gap <= within) & (first != second)
+        # Two that both ask find each other: once is enough.
+        near = (gap <= within) & ((first < second) | ~asks[second])
         found.append(np.stack([first[near], second[near]], axis=1))
-    pairs = np.unique(np.sort(np.concatenate(found), axis=1), axis=0)
+    pairs = np.sort(np.concatenate(found), axis=1)
+    pairs = pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
     return pairs[:, 0], pairs[:, 1]
 
 

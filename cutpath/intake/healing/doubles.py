@@ -10,7 +10,7 @@ from cutpath.geometry.chain import Chain
 from cutpath.geometry.close_pairs import close_pairs
 from cutpath.geometry.flatten import points_at
 from cutpath.geometry.measure import nearest, segment_lengths
-from cutpath.geometry.points import Floats, Points
+from cutpath.geometry.points import Bools, Floats, Ints, Points
 from cutpath.geometry.strung import Strung, totals
 
 _PER_LENGTH = 1 / 8
@@ -32,10 +32,21 @@ def doubles(chains: Sequence[Chain], soup: Strung, apart: float) -> list[int]:
     first, second = close_pairs(_signs(soup, lengths), 3 * apart)
     closed = np.array([chain.closed for chain in chains])
     alike = closed[first] == closed[second]
+    alike &= closed[first] | _ends_agree(soup, first, second, near[second])
     for a, b in zip(first[alike].tolist(), second[alike].tolist(), strict=True):
         if original[a] == a and original[b] == b and _same(chains[a], chains[b], float(near[b])):
             original[b] = a
     return original
+
+
+def _ends_agree(soup: Strung, first: Ints, second: Ints, near: Floats) -> Bools:
+    """Tell which pairs of open chains have the same two ends."""
+    head = soup.chain.starts[soup.rows[soup.begin]]
+    tail = soup.chain.ends[soup.rows[soup.end - 1]]
+    a, b, c, d = head[first], tail[first], head[second], tail[second]
+    along = np.maximum(np.hypot(*(a - c).T), np.hypot(*(b - d).T))
+    against = np.maximum(np.hypot(*(a - d).T), np.hypot(*(b - c).T))
+    return np.asarray(np.minimum(along, against) <= near)
 
 
 def _signs(soup: Strung, lengths: Floats) -> Points:

@@ -15,6 +15,8 @@ SAME_PLACE = 1e-6
 _LENGTHS_PER_GAP = 4.0
 """A curve closes on itself only when it is this many times as long as the gap."""
 _MOST_IN_ONE_PLACE = 5_000
+_MOST_PER_PLACE = 40
+"""More places than this near each, on the average, is a drawing read in the wrong unit."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,6 +50,8 @@ def meetings(ends: Points, lengths: Floats, tolerance: float) -> Meetings:
         a, b = close_pairs(spots, tolerance, degree != 2)
     except OverflowError:
         raise _crowded(spots[0]) from None
+    if len(a) > _MOST_PER_PLACE * len(spots):
+        raise _crowded(spots[int(a[0])])
     several = np.flatnonzero(degree > 1)
     a, b = np.concatenate([several, a]), np.concatenate([several, b])
     count = degree[a] * degree[b]
