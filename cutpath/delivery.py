@@ -2,12 +2,73 @@
 
 from __future__ import annotations
 
+import json
 import os
 import tempfile
-from collections.abc import Iterable, Mapping
+import unicodedata
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from cutpath.errors import InputError, Source
+
+_LONGEST_WORD = 60
+"""Bytes of each part of a file name: three parts and an ending stay below the 255 of most disks."""
+_RESERVED = {
+    "con",
+    "prn",
+    "aux",
+    "nul",
+    *(f"{port}{n}" for port in ("com", "lpt") for n in "123456789"),
+}
+"""Names that Windows keeps for devices, whatever the ending."""
+
+
+def slug(text: str) -> str:
+    """Give ``text`` as part of a file name any system takes: letters, digits and hyphens."""
+    plain = unicodedata.normalize("NFC", text.lower())
+    kept = "".join(letter if letter.isalnum() else " " for letter in plain)
+    short = "-".join(kept.split()).encode()[:_LONGEST_WORD].decode(errors="ignore")
+    return short.strip("-") or "job"
+
+
+def file_names(job: str, loads: Sequence[tuple[str, int]]) -> list[str]:
+    """Give the names, without ending, of the files for loads (cloth, number) of a job.
+
+    Cloth and number are left out where there is only one; all names differ.
+    """
+    cloths = Counter(cloth for cloth, _ in loads)
+    names: list[str] = []
+    for cloth, number in loads:
+        parts = [slug(job)]
+        if len(cloths) > 1:
+            parts.append(slug(cloth))
+        if cloths[cloth] > 1:
+            parts.append(str(number))
+        names.append(_apart("-".join(parts), names))
+    return names
+
+
+def _apart(name: str, taken: Sequence[str]) -> str:
+    if name in _RESERVED:
+        name += "-cut"
+    out, count = name, 1
+    while out in taken:
+        count += 1
+        out = f"{name}-again-{count}"
+    return out
+
+
+def earlier_files(folder: Path, job: str) -> list[str]:
+    """Give the files that an earlier run of ``job`` left in ``folder``, by its proof.json."""
+    try:
+        proof = json.loads((folder / "proof.json").read_text(encoding="utf-8"))
+        if proof["job"] != job:
+            return []
+        names = [file[kind] for file in proof["files"] for kind in ("file", "picture")]
+        return [name for name in names if Path(name).name == name]
+    except (OSError, ValueError, KeyError, TypeError):
+        return []  # nothing of ours
 
 
 def deliver(folder: Path, files: Mapping[str, bytes], stale: Iterable[str] = ()) -> None:
@@ -18,11 +79,17 @@ def deliver(folder: Path, files: Mapping[str, bytes], stale: Iterable[str] = ())
     folder cannot be made or written.
     """
     waiting: list[tuple[Path, Path]] = []
+    if folder.exists() and not folder.is_dir():
+        raise InputError(
+            "this is a file, not a folder",
+            Source(file=str(folder)),
+            "Name a folder with --out; it is made where there is none.",
+        )
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in files.items():
             waiting.append((_written_aside(folder, data), folder / name))
-        for name in stale:
+        for name in set(stale) - set(files):
             (folder / name).unlink(missing_ok=True)
         while waiting:
             aside, place = waiting[0]

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from cutpath.errors import InputError, Source
+from cutpath.delivery import file_names
+from cutpath.errors import InputError, Source, reading
 from cutpath.intake.healing import heal, require_closed
 from cutpath.intake.reading import read_drawing
 from cutpath.intake.size_check import drawing_size
@@ -26,6 +27,7 @@ from cutpath.path.ordering import ordered_toolpaths
 from cutpath.path.piece_making import Marking, make_pieces
 from cutpath.proving import Written, machine_to_bed, travel_on_bed, write_and_prove
 from cutpath.settings.job import Job, default_job, read_job
+from cutpath.settings.nearest_word import nearest_word
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.profile import Profile, load_profile
 from cutpath.sheet.picture import Picture, draw_picture
@@ -136,12 +138,30 @@ def plan(request: Request, progress: Progress = quiet) -> Planned:
     drawing, found = read_drawing(job.drawing, job.said.units)
     drawing = sort_by_layer(drawing, job.said.layers)
     progress("healing", 0, 1)
-    healed, mended = heal(drawing.curves, job.said.join)
-    require_closed(healed, job.said.join)
-    progress("finding panels", 0, 1)
-    panels, seen = find_panels(drawing, healed.loops, healed.open, job)
-    plans, planned = plan_panels(panels, job)
-    return Planned(job, drawing, plans, (*found, *mended, *seen, *planned))
+    with reading(drawing.file):
+        healed, mended = heal(drawing.curves, job.said.join)
+        require_closed(healed, job.said.join)
+        progress("finding panels", 0, 1)
+        panels, seen = find_panels(drawing, healed.loops, healed.open, job)
+        plans, planned = plan_panels(panels, job)
+    unknown = layers_not_drawn(drawing, job)
+    return Planned(job, drawing, plans, (*found, *unknown, *mended, *seen, *planned))
+
+
+def layers_not_drawn(drawing: Drawing, job: Job) -> tuple[Finding, ...]:
+    """Tell of layers that the job speaks of and the drawing has not: a slip of the pen, likely."""
+    sources = [curve.source for curve in drawing.curves]
+    sources += [spot.source for spot in drawing.spots] + [text.source for text in drawing.texts]
+    drawn = {source.layer for source in sources}
+    return tuple(
+        Finding(
+            f"the drawing has nothing on a layer '{layer}'",
+            job.place("layers", layer),
+            nearest_word(layer, sorted(drawn)),
+        )
+        for layer in job.said.layers
+        if layer not in drawn
+    )
 
 
 def pieces_of(
@@ -171,13 +191,19 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
     planned = plan(request, progress)
     pieces, found = pieces_of(planned.plans, profile, progress)
     if not pieces:
-        raise InputError("there is nothing to cut", remedy="Set a count above 0 for some panel.")
+        raise InputError(
+            "there is nothing to cut",
+            Source(file=planned.job.file),
+            "Set a count above 0 for some panel.",
+        )
     bed = BedRoom(profile.bed.width, profile.bed.height, profile.bed.margin, profile.name)
     loads = arrange(pieces, bed)
     files = []
-    for index, load in enumerate(loads):
+    names = file_names(planned.job.name, [(load.cloth, load.number) for load in loads])
+    for index, (load, name) in enumerate(zip(loads, names, strict=True)):
         progress("ordering and writing", index, len(loads))
-        files.append(_cut_file(load, loads, planned, profile))
+        toolpaths = _ordered(load, profile, effort(loads))
+        files.append(_cut_file(name + profile.file_suffix, load, toolpaths, planned, profile))
     findings = (*planned.findings, *found)
     proof = _proof(files, planned, profile, request)
     return Cut(planned.job, planned.drawing, profile, tuple(files), findings, proof)
@@ -188,11 +214,15 @@ def effort(loads: Sequence[Load]) -> int:
     return _ROUNDS if len(loads) <= _FEW_LOADS else 1
 
 
-def _cut_file(load: Load, loads: Sequence[Load], planned: Planned, profile: Profile) -> CutFile:
+def _ordered(load: Load, profile: Profile, rounds: int) -> tuple[Toolpath, ...]:
     # The head is taken to stand at the machine's own origin at first.
-    toolpaths = ordered_toolpaths(load, machine_to_bed(profile)[:, 2], effort(loads))
+    return ordered_toolpaths(load, machine_to_bed(profile)[:, 2], rounds)
+
+
+def _cut_file(
+    name: str, load: Load, toolpaths: tuple[Toolpath, ...], planned: Planned, profile: Profile
+) -> CutFile:
     written = write_and_prove(toolpaths, profile)
-    name = _file_name(load, loads, planned.job, profile)
     picture = Picture(
         title=f"{planned.job.name}: {_load_words(load, planned)}",
         notes=_notes(written, profile),
@@ -219,21 +249,6 @@ def _notes(written: Written, profile: Profile) -> tuple[str, ...]:
         f"{profile.name}. Proof {verdict}; largest deviation {proof['deviation_mm']} mm, "
         f"tolerance {proof['tolerance_mm']} mm.",
     )
-
-
-def _file_name(load: Load, loads: Sequence[Load], job: Job, profile: Profile) -> str:
-    parts = [slug(job.name)]
-    if len({other.cloth for other in loads}) > 1:
-        parts.append(slug(load.cloth))
-    if sum(1 for other in loads if other.cloth == load.cloth) > 1:
-        parts.append(str(load.number))
-    return "-".join(parts) + profile.file_suffix
-
-
-def slug(text: str) -> str:
-    """Give ``text`` as a file name any system takes: letters, digits and hyphens."""
-    kept = "".join(letter if letter.isalnum() else " " for letter in text.lower())
-    return "-".join(kept.split()) or "job"
 
 
 def _digest(data: bytes) -> str:

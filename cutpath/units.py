@@ -24,6 +24,8 @@ _ALIASES = {
     "inch": "in", "inches": "in", '"': "in", "″": "in", "foot": "ft", "feet": "ft", "'": "ft",
     "yard": "yd", "yards": "yd",
 }  # fmt: skip
+_LONGEST = 1e6
+"""Longer than any cloth, mm: such a length is a slip, and the geometry need not carry it."""
 _LENGTH = re.compile(
     r"""\s*(?P<sign>[+-]?)\s*
         (?:(?P<whole>\d+)[\s-]+(?P<num2>\d+)\s*/\s*(?P<den2>\d+)   # 1 1/2 or 1-1/2
@@ -58,6 +60,11 @@ def parse_length(text: str | float, default_unit: str = "mm") -> float:
     if not math.isfinite(value):
         raise InputError(
             f"'{text}' is not a length", remedy='Write a number and a unit: "12.7 mm".'
+        )
+    if abs(value) > _LONGEST:
+        raise InputError(
+            f"'{text}' is longer than {_LONGEST / 1e6:g} km",
+            remedy="Look at the number and its unit.",
         )
     return value
 

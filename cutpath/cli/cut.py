@@ -8,7 +8,6 @@ import click
 
 from cutpath.cli.lengths import LengthOption
 
-
 _EXAMPLES = """\b
 Examples:
   cutpath cut samples/bow-shelter/job.toml --on flatbed-hpgl
@@ -18,11 +17,22 @@ Examples:
 
 @click.command(epilog=_EXAMPLES, short_help="Write machine files, their proof and pictures.")
 @click.argument("source", type=click.Path(path_type=Path), metavar="JOB|DRAWING")
-@click.option("--on", "machine", required=True, metavar="PROFILE", help="The machine: a profile's name, or its file.")
 @click.option(
-    "--allowance", type=LengthOption(), metavar="LENGTH", help="Allowance all round, for a drawing without a job file."
+    "--on",
+    "machine",
+    required=True,
+    metavar="PROFILE",
+    help="The machine: a profile's name, or its file.",
 )
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for the files; otherwise NAME-cut, here.")
+@click.option(
+    "--allowance",
+    type=LengthOption(),
+    metavar="LENGTH",
+    help="Allowance all round, for a drawing without a job file.",
+)
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder for the files; otherwise NAME-cut, here."
+)
 @click.option("--units", metavar="UNIT", help="What one unit of the drawing is: mm, in, …")
 @click.option("--join", type=LengthOption(), metavar="LENGTH", help="Widest gap that is closed.")
 @click.option("--json", "as_json", is_flag=True, help="Print the facts for programs.")
@@ -43,14 +53,14 @@ def cut(  # noqa: PLR0913 (one argument an option)
     """
     from cutpath.cli.cut_report import report
     from cutpath.cli.progress import showing
-    from cutpath.delivery import deliver
-    from cutpath.pipeline import Request, cut as make, files_to_deliver, slug
+    from cutpath.delivery import deliver, earlier_files, slug
+    from cutpath.pipeline import Request, cut as make, files_to_deliver
 
     request = Request(source, machine, allowance, units, join)
     with showing() as progress:
         outcome = make(request, progress)
     folder = out or Path(f"{slug(outcome.job.name)}-cut")
     files, stale = files_to_deliver(outcome)
-    deliver(folder, files, stale)
+    deliver(folder, files, [*stale, *earlier_files(folder, outcome.job.name)])
     report(outcome, folder, as_json=as_json)
     return 0 if outcome.passed else 1
