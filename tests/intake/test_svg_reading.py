@@ -64,6 +64,9 @@ def test_y_runs_up_from_the_pages_lower_edge(read: Read) -> None:
         ('width="30cm" height="30cm" viewBox="0 0 300 300"', "in", 1, "mm"),
         ('height="300in" viewBox="0 0 300 300"', None, 25.4, "in"),
         ('width="300mm" height="300mm"', None, 25.4 / 96, "px of 1/96 in"),
+        ('style="width: 300mm" viewBox="0 0 300 300"', None, 1, "mm"),
+        ('width="300" style="width: 30cm" viewBox="0 0 300 300"', None, 1, "mm"),
+        ('width="300mm" style="width: 100%" viewBox="0 0 300 300"', None, 1, "mm"),
     ],
 )
 def test_what_one_unit_stands_for(
@@ -371,6 +374,13 @@ def test_a_switch_draws_the_first_that_applies(read: Read) -> None:
     assert [length(curve.chain) for curve in drawing.curves] == [3]
 
 
+def test_a_switch_reads_what_stands_in_for_a_foreign_object(read: Read) -> None:
+    drawing, _ = read("<switch><foreignObject/><text>BOW</text></switch>")
+    assert [text.words for text in drawing.texts] == ["BOW"]
+    drawing, (finding,) = read("<switch><foreignObject/></switch>")
+    assert finding.message == "1 foreignObject is not read"
+
+
 def test_pictures_and_clipping_are_told(read: Read) -> None:
     _, findings = read('<image/><image/><rect width="1" height="1" clip-path="url(#a)"/>')
     assert [finding.message for finding in findings] == [
@@ -425,6 +435,14 @@ def test_texts(read: Read) -> None:
         ("one\ntwo", [3, 96], 5),
         ("x", [1, 100], 7),
     ]
+
+
+def test_a_text_along_a_path_lies_where_the_path_begins(read: Read) -> None:
+    drawing, _ = read(
+        '<defs><path id="edge" d="M10 20H90" transform="translate(0 5)"/></defs>'
+        '<text x="1" transform="translate(2 0)"><textPath href="#edge">aft</textPath></text>'
+    )
+    assert [(text.words, text.xy.tolist()) for text in drawing.texts] == [("aft", [12, 75])]
 
 
 def test_a_closed_shapes_title_is_a_text_inside_it(read: Read) -> None:

@@ -45,6 +45,12 @@ class Ruler:
         return math.hypot(self.width, self.height) / math.sqrt(2)
 
 
+def quoted(text: str) -> str:
+    """Give ``text`` in quotes, cut short where it is long, for a message."""
+    words = " ".join(text.split())
+    return f"'{words[:40]}…'" if len(words) > 41 else f"'{words}'"
+
+
 def is_absolute(text: str) -> bool:
     """Tell whether a length says its size in the world: mm, cm, in, pt, pc, Q."""
     match = _LENGTH.fullmatch(text)
@@ -63,12 +69,12 @@ def parse_css_length(text: str, ruler: Ruler, axis: str = "both") -> float:
     """
     match = _LENGTH.fullmatch(text)
     if match is None:
-        raise ValueError(f"'{text.strip()}' is not a length")
+        raise ValueError(f"{quoted(text)} is not a length")
     value, unit = float(match[1]), match[2].lower()
     if unit == "%":
         whole = ruler.across(axis)
         if whole is None:
-            raise ValueError(f"'{text.strip()}' is a share of a page whose size is not said")
+            raise ValueError(f"{quoted(text)} is a share of a page whose size is not said")
         value *= whole / 100
     elif unit in _PER_INCH:
         value *= ruler.px_per_inch / _PER_INCH[unit]
@@ -76,9 +82,9 @@ def parse_css_length(text: str, ruler: Ruler, axis: str = "both") -> float:
         size = ROOT_FONT_SIZE if unit == "rem" else ruler.font_size
         value *= size if unit in {"em", "rem"} else size / 2
     elif unit not in {"", "px"}:
-        raise ValueError(f"'{text.strip()}' has an unknown unit")
+        raise ValueError(f"{quoted(text)} has an unknown unit")
     if not abs(value) <= LARGEST:
-        raise ValueError(f"'{text.strip()}' is too large")
+        raise ValueError(f"{quoted(text)} is too large")
     return value
 
 

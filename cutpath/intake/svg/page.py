@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,8 +47,8 @@ class _Asked:
     mm: float | None = None
 
 
-def lay_page(root: Node, units: str | None) -> Page:
-    """Read width, height and viewBox of the outermost ``svg``.
+def lay_page(root: Node, declared: Mapping[str, str], units: str | None) -> Page:
+    """Read width, height and viewBox of the outermost ``svg``, of which styles say ``declared``.
 
     ``units`` None: CSS's 96 px to the inch; "px72", "px90": so many px to the inch; "mm", "in" …:
     what one user unit stands for, where the drawing does not say its size in the world.
@@ -56,11 +57,12 @@ def lay_page(root: Node, units: str | None) -> Page:
     asked = _asked(units)
     try:
         box = parse_view_box(root.attributes.get("viewBox"))
-        says_size = any(is_absolute(root.attributes.get(name, "")) for name in ("width", "height"))
+        sides = [_side(root, declared, name) for name in ("width", "height")]
+        says_size = any(is_absolute(side) for side in sides)
         is_said = box is not None and says_size
         mm = None if is_said else asked.mm
         px_per_inch = asked.px_per_inch if mm is None else _INCH / mm
-        width, height = _size(root, box, px_per_inch)
+        width, height = _size(sides, box, px_per_inch)
         laid = identity()
         if box is not None and width is not None and height is not None:
             laid = fit(box, root.attributes.get("preserveAspectRatio"), width, height)
@@ -100,24 +102,31 @@ def _asked(units: str | None) -> _Asked:
         ) from None
 
 
-def _size(root: Node, box: ViewBox | None, px_per_inch: float) -> tuple[float | None, float | None]:
+def _side(root: Node, declared: Mapping[str, str], name: str) -> str:
+    """Give the width or height as it is written: in mm, in … before styles for a screen."""
+    own, styled = root.attributes.get(name, "").strip(), declared.get(name, "").strip()
+    return next((side for side in (own, styled) if is_absolute(side)), own or styled)
+
+
+def _size(
+    sides: Sequence[str], box: ViewBox | None, px_per_inch: float
+) -> tuple[float | None, float | None]:
     """Give the page's size in px; a side that is not said follows from the viewBox."""
-    sides: list[float | None] = []
-    for name in ("width", "height"):
-        text = root.attributes.get(name, "").strip()
-        if text in {"", "auto"} or is_percentage(text):
-            sides.append(None)
-            continue
-        side = parse_css_length(text, Ruler(px_per_inch, None, None))
-        if side <= 0:
-            raise ValueError(f"the {name} '{text}' is no size")
-        sides.append(side)
-    width, height = sides
+    width, height = (_side_in_px(side, px_per_inch) for side in sides)
     if box is None:
         return width, height
     if width is None:
         width = box.width if height is None else height * box.width / box.height
     return width, width * box.height / box.width if height is None else height
+
+
+def _side_in_px(text: str, px_per_inch: float) -> float | None:
+    if text in {"", "auto"} or is_percentage(text):
+        return None
+    side = parse_css_length(text, Ruler(px_per_inch, None, None))
+    if side <= 0:
+        raise ValueError(f"a page side of '{text}' is no size")
+    return side
 
 
 def _unit_words(mm: float, px_per_inch: float, *, is_said: bool) -> str:

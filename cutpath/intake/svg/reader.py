@@ -9,6 +9,7 @@ from cutpath.errors import InputError, reading
 from cutpath.intake.svg.ledger import Ledger
 from cutpath.intake.svg.markup import parse_markup
 from cutpath.intake.svg.page import lay_page
+from cutpath.intake.svg.styles import Styles
 from cutpath.intake.svg.walking import walk
 from cutpath.model import Drawing, Finding
 
@@ -28,9 +29,10 @@ def read_svg(path: Path, units: str | None = None) -> tuple[Drawing, tuple[Findi
                 f"it cannot be read: {error.strerror}", remedy="Check the name and the rights."
             ) from None
         root = parse_markup(data)
-        page = lay_page(root, units)
+        styles = Styles(root)
+        page = lay_page(root, styles.declared(root), units)
         ledger = Ledger(path.name)
-        walk(root, page, ledger)
+        walk(root, styles, page, ledger)
     findings = tuple(
         replace(finding, source=replace(finding.source, file=path.name))
         for finding in (*page.findings, *ledger.findings)

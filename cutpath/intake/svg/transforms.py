@@ -8,7 +8,7 @@ import re
 import numpy as np
 
 from cutpath.geometry.transform import Matrix, compose, identity, rotation, scaling, translation
-from cutpath.intake.svg.lengths import LARGEST, NUMBER, Ruler, parse_css_length
+from cutpath.intake.svg.lengths import LARGEST, NUMBER, Ruler, parse_css_length, quoted
 
 _FUNCTION = re.compile(r"[\s,]*([A-Za-z]+)\s*\(([^()]*)\)")
 _ARGUMENT = re.compile(rf"[\s,]*({NUMBER})\s*([a-zA-Z%]*)")
@@ -28,10 +28,10 @@ def parse_transform(text: str, ruler: Ruler) -> Matrix:
         matrices.append(_function(match[1], match[2], ruler))
         at = match.end()
     if text[at:].strip() or not matrices:
-        raise ValueError(f"the transform '{text.strip()}' cannot be read")
+        raise ValueError(f"the transform {quoted(text)} cannot be read")
     out = compose(*matrices)
     if not np.abs(out).max() <= LARGEST:
-        raise ValueError(f"the transform '{text.strip()}' is too large")
+        raise ValueError(f"the transform {quoted(text)} is too large")
     return out
 
 
@@ -43,7 +43,7 @@ def parse_origin(text: str, ruler: Ruler) -> Matrix:
     parts = text.replace(",", " ").split()
     words = {"left": "0", "top": "0"}
     if not 1 <= len(parts) <= 2:
-        raise ValueError(f"the transform-origin '{text}' cannot be read")
+        raise ValueError(f"the transform-origin {quoted(text)} cannot be read")
     x, y = (words.get(part, part) for part in [*parts, "50%"][:2])
     return translation(parse_css_length(x, ruler, "x"), parse_css_length(y, ruler, "y"))
 
@@ -55,9 +55,9 @@ def _function(name: str, arguments: str, ruler: Ruler) -> Matrix:
         at = match.end()
     wanted = _COUNTS.get(name)
     if any(abs(number) > LARGEST for number, _ in values):
-        raise ValueError(f"'{name}({arguments.strip()})' is too large")
+        raise ValueError(f"{quoted(f'{name}({arguments.strip()})')} is too large")
     if arguments[at:].strip() or wanted is None or len(values) not in wanted:
-        raise ValueError(f"'{name}({arguments.strip()})' is not a transform")
+        raise ValueError(f"{quoted(f'{name}({arguments.strip()})')} is not a transform")
     if name == "matrix":
         return np.array([number for number, _ in values]).reshape(3, 2).T
     if name.startswith("translate"):

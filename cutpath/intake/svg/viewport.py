@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cutpath.geometry.transform import Matrix, compose, translation
-from cutpath.intake.svg.lengths import LARGEST, NUMBER, Ruler
+from cutpath.intake.svg.lengths import LARGEST, NUMBER, Ruler, quoted
 from cutpath.intake.svg.shapes import Said
 
 _BOX = re.compile(r"[\s,]*".join(["", *[rf"({NUMBER})"] * 4, ""]))
@@ -41,12 +41,12 @@ def parse_view_box(text: str | None) -> ViewBox | None:
         return None
     match = _BOX.fullmatch(text)
     if match is None:
-        raise ValueError(f"the viewBox '{text}' is not four numbers")
+        raise ValueError(f"the viewBox {quoted(text)} is not four numbers")
     box = ViewBox(*(float(number) for number in match.groups()))
     if not (box.width > 0 and box.height > 0):
-        raise ValueError(f"the viewBox '{text}' has no size")
+        raise ValueError(f"the viewBox {quoted(text)} has no size")
     if max(map(abs, (box.x, box.y, box.width, box.height))) > LARGEST:
-        raise ValueError(f"the viewBox '{text}' is too large")
+        raise ValueError(f"the viewBox {quoted(text)} is too large")
     return box
 
 
@@ -57,7 +57,7 @@ def fit(box: ViewBox, ratio: str | None, width: float, height: float) -> Matrix:
     """
     match = _RATIO.fullmatch(ratio or "xMidYMid meet")
     if match is None:
-        raise ValueError(f"the preserveAspectRatio '{ratio}' cannot be read")
+        raise ValueError(f"the preserveAspectRatio {quoted(ratio or '')} cannot be read")
     sx, sy = width / box.width, height / box.height
     if match[1] is None:
         sx = sy = max(sx, sy) if match[4] == "slice" else min(sx, sy)

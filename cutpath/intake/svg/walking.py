@@ -14,6 +14,7 @@ from cutpath.intake.svg.layers import Layers
 from cutpath.intake.svg.ledger import Ledger
 from cutpath.intake.svg.lettering import words_of
 from cutpath.intake.svg.markup import Node
+from cutpath.intake.svg.outline import XY
 from cutpath.intake.svg.page import Page
 from cutpath.intake.svg.place import Place, inherited, place_inside
 from cutpath.intake.svg.placing import placed
@@ -21,6 +22,7 @@ from cutpath.intake.svg.reuse import Reuse, href_of
 from cutpath.intake.svg.shapes import SHAPES, Said
 from cutpath.intake.svg.styles import Styles
 from cutpath.intake.svg.titles import inner_point
+from cutpath.intake.svg.transforms import parse_transform
 from cutpath.intake.svg.viewport import nested_viewport, with_size
 from cutpath.model import Curve, Text
 
@@ -30,13 +32,12 @@ _DRAWN = {"g", "a", "svg", "switch", "use", "text", *SHAPES}
 """What may be met; all else (defs, clipPath, marker, pattern …) draws nothing itself."""
 
 
-def walk(root: Node, page: Page, ledger: Ledger) -> None:
+def walk(root: Node, styles: Styles, page: Page, ledger: Ledger) -> None:
     """Enter all that ``root`` shows into ``ledger``.
 
     Raises InputError for what makes no sense: lengths and transforms that are none, `use`s that
     use themselves or multiply without measure.
     """
-    styles = Styles(root)
     for selector, sheet in styles.left_out:
         ledger.tell(sheet, f"the style rule '{selector}' is not understood and left out")
     _Walk(root, styles, ledger).begin(root, page)
@@ -89,9 +90,8 @@ class _Walk:
         elif node.name == "svg":
             self._viewport(node, declared, place)
         elif node.name == "switch":
-            chosen = next((child for child in node.children if _applies(child)), None)
-            if chosen is not None:
-                self._visit(chosen, place)
+            for child in _chosen(node):
+                self._visit(child, place)
         else:
             self._children(node, place)
 
@@ -136,12 +136,26 @@ class _Walk:
         if not place.is_visible:
             self._ledger.hide(node)
             return
-        at = moved_points(np.array([words.at]), place.matrix)[0]
+        at = moved_points(np.array([self._along(node, place) or words.at]), place.matrix)[0]
         if not np.isfinite(at).all():
             raise ValueError("its position is not finite")
         source = replace(self._source(node, place), xy=(float(at[0]), float(at[1])))
         height = words.size * place.scale
         self._ledger.texts.append(Text(words.text, at, height, source))
+
+    def _along(self, text: Node, place: Place) -> XY | None:
+        """Give the beginning of the path that a ``text`` follows, in the text's units."""
+        follower = next((node for node in text.within() if node.name == "textPath"), None)
+        path = self._reuse.target(follower) if follower is not None else None
+        if path is None or path.name not in SHAPES:
+            return None
+        declared = self._styles.declared(path)
+        outlines = SHAPES[path.name](Said(declared, place.ruler)).outlines
+        if not outlines:
+            return None
+        own = parse_transform(declared.get("transform", ""), place.ruler)
+        x, y = own @ [*outlines[0].points[0], 1.0]
+        return float(x), float(y)
 
     def _use(self, node: Node, declared: Mapping[str, str], place: Place) -> None:
         target = self._reuse.target(node)
@@ -184,9 +198,18 @@ class _Walk:
         return Source(self._ledger.file, place.layers.name, entity, line=node.line)
 
 
+def _chosen(switch: Node) -> list[Node]:
+    """Give the child that applies; where none does, what cannot be read, to be told."""
+    unread = [child for child in switch.children if child.name in _UNREAD]
+    return [child for child in switch.children if _applies(child)][:1] or unread
+
+
 def _applies(node: Node) -> bool:
-    """Tell whether a child of a ``switch`` is chosen: no extension asked for, English or any."""
-    if node.name not in _DRAWN and node.name not in _UNREAD:
+    """Tell whether a child of a ``switch`` is chosen: no extension asked for, English or any.
+
+    A foreignObject never is, so that what the drawing gives in its stead is read.
+    """
+    if node.name not in _DRAWN and node.name != "image":
         return False
     if node.attributes.get("requiredExtensions") is not None:
         return False
