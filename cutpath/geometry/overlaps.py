@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
 from cutpath.geometry.chain import Chain
-from cutpath.geometry.close_pairs import close_pairs
 from cutpath.geometry.flatten import arc_geometry
 from cutpath.geometry.points import Bools, Floats, Ints, Points, cross, unit
 
@@ -17,7 +17,6 @@ _BLOCK = 500
 _MOST_MEETINGS = 300_000_000
 _PER_LENGTH = 1 / 8
 """What lies together must be this many times as near as it is long, or a fine bend would count."""
-_GOLDEN = 0.6180339887
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,27 +74,34 @@ def _nearly_aligned(start: Points, end: Points, least: float) -> tuple[Ints, Int
 
     Raises OverflowError for more than ``_MOST_MEETINGS`` boxes that meet.
     """
-    if not len(start):
-        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
-    shapes = np.asarray(shapely.linestrings(np.stack([start, end], axis=1)))
-    tree = shapely.STRtree(shapes)
     ahead, size = unit(end - start), np.hypot(*(end - start).T)
-    found = []
+    found = [np.zeros((0, 2), dtype=np.int64)]
+    for one, other in _boxes_that_meet(np.minimum(start, end), np.maximum(start, end)):
+        # Most neighbours only meet at a bend: dropped here, they cost no memory.
+        worth = np.maximum(size[one], size[other]) > least
+        worth &= np.abs(cross(ahead[one], ahead[other])) <= _PER_LENGTH
+        found.append(np.stack([one[worth], other[worth]], axis=1))
+    pairs = np.concatenate(found)
+    return pairs[:, 0], pairs[:, 1]
+
+
+def _boxes_that_meet(low: Points, high: Points) -> Iterator[tuple[Ints, Ints]]:
+    """Give the pairs i < j of boxes that meet, some at a time, in order."""
+    if not len(low):
+        return
+    shapes = np.asarray(shapely.box(*low.T, *high.T))
+    tree = shapely.STRtree(shapes)
     looked = 0
-    for low in range(0, len(shapes), _BLOCK):
-        one, other = tree.query(shapes[low : low + _BLOCK])
+    for begin in range(0, len(shapes), _BLOCK):
+        one, other = tree.query(shapes[begin : begin + _BLOCK])
         looked += len(one)
         if looked > _MOST_MEETINGS:
             raise OverflowError("too many lines in one place")
-        one = one + low
-        # Most neighbours only meet at a bend: dropped here, they cost no memory.
-        worth = (one < other) & (np.maximum(size[one], size[other]) > least)
-        one, other = one[worth], other[worth]
-        straight = np.abs(cross(ahead[one], ahead[other])) <= _PER_LENGTH
-        found.append(np.stack([one[straight], other[straight]], axis=1))
-    pairs = np.concatenate(found)
-    pairs = pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
-    return pairs[:, 0], pairs[:, 1]
+        one = one + begin
+        ahead = one < other
+        one, other = one[ahead], other[ahead]
+        order = np.lexsort((other, one))
+        yield one[order], other[order]
 
 
 def _cover(
@@ -124,23 +130,27 @@ def _cover(
 
 def _arcs_on_arcs(chain: Chain, rows: Ints, apart: float, least: float) -> Overlaps:
     center, radius, angle, sweep = (part[rows] for part in arc_geometry(chain))
-    # Circles about one centre are told apart by shifting each by its radius.
-    shifted = center + radius[:, None] * np.array([1.0, -_GOLDEN])
-    first, second = close_pairs(shifted, 4 * apart)
-    alike = np.hypot(*(center[first] - center[second]).T) <= apart
-    alike &= np.abs(radius[first] - radius[second]) <= apart
-    first, second = first[alike], second[alike]
+    start, end = chain.starts[rows], chain.ends[rows]
+    # An arc of at most half a turn lies in the circle whose diameter is its chord.
+    reach = np.hypot(*(end - start).T) / 2 + apart
+    middle = (start + end) / 2
+    found = [np.zeros((0, 2), dtype=np.int64)]
+    for one, other in _boxes_that_meet(middle - reach[:, None], middle + reach[:, None]):
+        alike = np.hypot(*(center[one] - center[other]).T) <= apart
+        alike &= np.abs(radius[one] - radius[other]) <= apart
+        found.append(np.stack([one[alike], other[alike]], axis=1))
+    first, second = np.concatenate(found).T
     low_angle = np.where(sweep < 0, angle + sweep, angle)
     span = np.abs(sweep)
     on, by = np.concatenate([first, second]), np.concatenate([second, first])
     ahead = np.mod(low_angle[by] - low_angle[on], 2 * math.pi)
-    found = []
+    parts = []
     for turn in (-2 * math.pi, 0.0):
         low = np.maximum(ahead + turn, 0.0)
         high = np.minimum(ahead + turn + span[by], span[on])
         lies = (high - low) * radius[on] > max(least, apart / _PER_LENGTH)
-        found.append((on[lies], by[lies], low[lies], high[lies]))
-    on, by, low, high = (np.concatenate(part) for part in zip(*found, strict=True))
+        parts.append((on[lies], by[lies], low[lies], high[lies]))
+    on, by, low, high = (np.concatenate(part) for part in zip(*parts, strict=True))
     turned = sweep[on] < 0
     low, high = (
         np.where(turned, span[on] - high, low) * radius[on],
