@@ -185,5 +185,7 @@ def _arc_gap(on: Floats, start: Floats, end: Floats, bulge: Floats) -> Floats:
     value = b * (x**2 + y**2 - half**2) - half * (1 - b**2) * y
     grad = np.hypot(2 * b * x, 2 * b * y - half * (1 - b**2))
     gap = np.abs(value) / np.maximum(grad, 1e-300)
-    # Where a curve turns back on itself it may lie on the arc's circle but past its ends.
-    return np.asarray(np.hypot(gap, np.maximum(np.abs(x) - half, 0.0)))
+    # Where a curve turns back on itself it may lie on the arc's circle but past its ends; and an
+    # arc of no length is a point.
+    past = np.hypot(gap, np.maximum(np.abs(x) - half, 0.0))
+    return np.asarray(np.where(size < _SHORT, np.hypot(x, y), past))

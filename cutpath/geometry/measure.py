@@ -229,7 +229,7 @@ def nearest(chain: Chain, targets: Points) -> Nearest:
     """
     stations = joint_stations(chain)
     owner, parameter, distance = _nearest_simple(chain, targets)
-    for index in np.flatnonzero(chain.is_cubic).tolist():
+    for index in _nearest_hulls_first(chain, targets):
         rows = np.flatnonzero(_hull_gap(chain, index, targets) < distance)
         if not len(rows):
             continue
@@ -286,18 +286,34 @@ def _to_lines(chain: Chain, rows: Ints, targets: Points) -> tuple[Floats, Floats
 
 
 def _to_arcs(chain: Chain, rows: Ints, targets: Points) -> tuple[Floats, Floats]:
-    """Give parameter and distance from each target to each arc, (m, k)."""
-    center, radius, angle, sweep = (part[rows] for part in arc_geometry(chain))
-    spoke = targets[:, None] - center[None]
-    turn = np.arctan2(spoke[..., 1], spoke[..., 0]) - angle
-    turn = np.mod(turn * np.sign(sweep), 2 * np.pi)
-    span = np.abs(sweep)
-    nearer_start = turn > (2 * np.pi + span) / 2
-    at = np.where(turn > span, np.where(nearer_start, 0.0, 1.0), turn / span)
-    ends = np.where(at[..., None] == 0, chain.starts[rows], chain.ends[rows])
-    to_end = np.hypot(*np.moveaxis(targets[:, None] - ends, 2, 0))
-    inside = np.abs(np.hypot(spoke[..., 0], spoke[..., 1]) - radius)
-    return at, np.where((at > 0) & (at < 1), inside, to_end)
+    """Give parameter and distance from each target to each arc, (m, k).
+
+    Worked in each chord's own frame, from its middle, which keeps its digits on huge radii.
+    """
+    start, chord = chain.starts[rows], chain.ends[rows] - chain.starts[rows]
+    bulge = chain.bulges[rows]
+    half = np.hypot(chord[:, 0], chord[:, 1]) / 2
+    away = targets[:, None] - (start + chord / 2)[None]
+    size = np.maximum(2 * half, 1e-300)
+    x = np.sum(away * chord, axis=2) / size
+    # Away from the bow: the centre lies there at half (1 − b²) / (2 |b|).
+    y = (chord[:, 0] * away[..., 1] - chord[:, 1] * away[..., 0]) / size * np.sign(bulge)
+    wide = np.abs(bulge)
+    turned = np.arctan2(x, half * (1 - wide**2) / (2 * wide) - y)
+    sweep = 4 * np.arctan(wide)
+    at = np.clip(turned / sweep + 0.5, 0.0, 1.0)
+    owner = np.broadcast_to(rows, at.shape).ravel()
+    reached = points_at(chain, owner, at.ravel()).reshape(*at.shape, 2)
+    gap = reached - targets[:, None]
+    return at, np.hypot(gap[..., 0], gap[..., 1])
+
+
+def _nearest_hulls_first(chain: Chain, targets: Points) -> list[int]:
+    """Give the cubics in the order in which they may be near, so that most need no look."""
+    cubics = np.flatnonzero(chain.is_cubic).tolist()
+    if len(cubics) < 2 or not len(targets):
+        return cubics
+    return sorted(cubics, key=lambda index: float(_hull_gap(chain, index, targets).min()))
 
 
 def _hull_gap(chain: Chain, index: int, targets: Points) -> Floats:
@@ -310,6 +326,7 @@ def _hull_gap(chain: Chain, index: int, targets: Points) -> Floats:
     return np.asarray(np.hypot(away[:, 0], away[:, 1]))
 
 
+_NEWTON_STEPS = 50
 _FEWEST_SEEDS = 64
 _TRIALS = 4
 
@@ -334,13 +351,24 @@ def _nearest_on_cubic(chain: Chain, index: int, targets: Points) -> Floats:
 
 
 def _descended(chain: Chain, index: int, targets: Points, seeds: Floats, step: float) -> Floats:
-    """Bisect on the sign of (P − target) · P′ within ``step`` of each seed."""
+    """Find where (P − target) · P′ is 0 within ``step`` of each seed, by Newton in a bracket."""
+    p0, p3 = chain.starts[index], chain.ends[index]
+    p1, p2 = chain.handles[index]
+    c1, c2, c3 = 3 * (p1 - p0), 3 * (p0 - 2 * p1 + p2), p3 - p0 + 3 * (p1 - p2)
     low, high = np.clip(seeds - step, 0, 1), np.clip(seeds + step, 0, 1)
-    rows = np.full(len(targets), index)
-    for _ in range(45):
-        t = (low + high) / 2
-        slope = np.sum(
-            (points_at(chain, rows, t) - targets) * _cubic_velocity(chain, rows, t), axis=1
-        )
+    t = seeds
+    for _ in range(_NEWTON_STEPS):
+        s = t[:, None]
+        away = p0 + s * (c1 + s * (c2 + s * c3)) - targets
+        first, second = c1 + s * (2 * c2 + 3 * s * c3), 2 * c2 + 6 * s * c3
+        slope = np.sum(away * first, axis=1)
         low, high = np.where(slope < 0, t, low), np.where(slope < 0, high, t)
-    return np.asarray((low + high) / 2)
+        bend = np.sum(first * first, axis=1) + np.sum(away * second, axis=1)
+        aim = t - np.divide(slope, bend, out=np.full_like(t, np.inf), where=bend > 0)
+        # A step out of the bracket, or uphill, is replaced by halving it.
+        after = np.where((aim > low) & (aim < high), aim, (low + high) / 2)
+        settled = bool(np.abs(after - t).max() < 1e-15)
+        t = after
+        if settled:
+            break
+    return np.asarray(t)
