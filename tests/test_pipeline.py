@@ -38,7 +38,7 @@ SIZES = {
         "top": (1827.2, 940.5),
         "port": (899.4, 790.1),
         "starboard": (899.4, 790.1),
-        **{f"patch{which}": (180.0, 180.0) for which in ("", " (2)", " (3)", " (4)")},
+        **{f"patch {number}/4": (180.0, 180.0) for number in (1, 2, 3, 4)},
     },
     "market-stall": {"wall": (2159.0, 1691.0), "door": (673.1, 1174.75)},
     "tool-roll": {
@@ -81,12 +81,19 @@ def test_every_sample_comes_to_what_its_readme_says(sample: str, machine: str) -
         assert (high_x - low_x, high_y - low_y) == pytest.approx(SIZES[sample][name], abs=0.2), name
         assert signed_area(piece.cut) > signed_area(piece.net) - 1e-6, name
     features = [path.feature for file in outcome(sample, machine).files for path in file.toolpaths]
-    drills = features.count(Feature.DRILL)
-    crosses = features.count(Feature.CROSS)
     assert features.count(Feature.NOTCH) == NOTCHES[sample]
-    assert drills == (0 if machine.startswith("paper") else DRILLS[sample])
-    assert crosses == (2 * DRILLS[sample] if machine.startswith("paper") else 0)
+    assert features.count(Feature.DRILL) == (0 if "paper" in machine else DRILLS[sample])
     assert features.count(Feature.OUTLINE) == len(pieces)
+
+
+@pytest.mark.parametrize("sample", ["bow-shelter", "tool-roll"])
+def test_where_no_drill_is_the_pen_draws_crosses(sample: str) -> None:
+    drilled, drawn = (
+        [path for file in outcome(sample, on).files for path in file.toolpaths]
+        for on in ("flatbed-hpgl", "paper-plotter")
+    )
+    lines = [sum(path.feature is Feature.LINE for path in paths) for paths in (drilled, drawn)]
+    assert lines[1] - lines[0] == 2 * DRILLS[sample]
 
 
 @pytest.mark.parametrize(("sample", "machine"), FITTING)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -63,11 +65,24 @@ def _tell_failures(outcome: Cut) -> None:
         for tool, facts in file.written.proof.as_dict()["tools"].items():
             off, allowed = facts["deviation_mm"], facts["tolerance_mm"]
             if off is None or off > allowed:
-                click.echo(f"  {file.name}, {tool}: {off} mm off at {facts['worst_at']}", err=True)
+                click.echo(f"  {file.name}, {tool}: {_far(off)}{_at(facts)}", err=True)
         for check in file.written.proof.checks:
             if not check.holds:
                 click.echo(f"  {file.name}, {check.name}: {check.found}", err=True)
-    click.echo("  Look at the profile's resolution, tolerance and blade offset.", err=True)
+    click.echo(
+        "  Look at the profile: resolution, chord_tolerance, tolerance and blade_offset decide how "
+        "far off it is; start, tool_change, lower, lift and end what else the machine does.",
+        err=True,
+    )
+
+
+def _far(off: float | None) -> str:
+    return "some of its lines are not done, or others are" if off is None else f"{off} mm off"
+
+
+def _at(facts: Mapping[str, Any]) -> str:
+    place = facts["worst_at"]
+    return f" at ({place[0]:.2f}, {place[1]:.2f}) mm, as the machine counts" if place else ""
 
 
 def _facts(outcome: Cut, folder: Path) -> dict[str, object]:

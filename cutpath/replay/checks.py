@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -76,7 +77,7 @@ def check_travel(reading: Reading, compared: Sequence[Comparison]) -> Check:
     """
     for tool in compared:
         if tool.cut_to_asked > tool.asked.tolerance:
-            found = f"{tool.asked.name} works {tool.cut_to_asked:.3f} mm off its line"
+            found = f"{tool.asked.name} works {_distance(tool.cut_to_asked)} off its lines"
             return Check("tool up while travelling", False, found)
         wanted = len(tool.asked.chains) if tool.asked.strokes is None else tool.asked.strokes
         if tool.strokes < wanted:
@@ -93,7 +94,7 @@ def check_coverage(compared: Sequence[Comparison]) -> Check:
         wanted = len(tool.asked.chains) if tool.asked.strokes is None else tool.asked.strokes
         if tool.asked_to_cut > tool.asked.tolerance:
             place = _at(tool)
-            found = f"{name} leaves {tool.asked_to_cut:.3f} mm of its line undone{place}"
+            found = f"{name} stays {_distance(tool.asked_to_cut)} off a line it should work{place}"
             return Check("all lines done", False, found)
         if tool.strokes != wanted:
             found = f"{name} makes {tool.strokes} strokes, {wanted} expected"
@@ -104,6 +105,10 @@ def check_coverage(compared: Sequence[Comparison]) -> Check:
             return Check("all lines done", False, found)
     total = sum(tool.strokes for tool in compared)
     return Check("all lines done", True, f"{total} strokes")
+
+
+def _distance(mm: float) -> str:
+    return f"{mm:.3f} mm" if math.isfinite(mm) else "wholly"
 
 
 def _at(tool: Comparison) -> str:

@@ -29,6 +29,16 @@ __all__ = [
 M = TypeVar("M", bound=BaseModel)
 
 _MOST_TOLD = 20
+_PLAIN = {
+    "Input should be": "must be",
+    "a valid tuple": "a list [ … ]",
+    "a valid integer": "a whole number",
+    "a valid number": "a number",
+    "a valid string": 'text in quotes "…"',
+    "a valid boolean": "true or false",
+    "greater than or equal to": "at least",
+    "less than or equal to": "at most",
+}
 _QUOTED = re.compile(r"'([^']*)'")
 
 
@@ -131,7 +141,14 @@ def _in_words(detail: ErrorDetails, path: KeyPath, model: type[BaseModel]) -> tu
     if kind == "value_error":
         message, _, remedy = detail["msg"].removeprefix("Value error, ").partition(". ")
         return message, remedy
-    return f"{detail['msg'].replace('Input should be', 'must be')}, not {_shown(given)}", ""
+    return f"{_plain(detail['msg'])}, not {_shown(given)}", ""
+
+
+def _plain(message: str) -> str:
+    """Give pydantic's message in words that a maker knows."""
+    for theirs, ours in _PLAIN.items():
+        message = message.replace(theirs, ours)
+    return message
 
 
 def _shown(value: object) -> str:

@@ -162,7 +162,7 @@ def test_cloths_with_like_names_get_files_of_their_own(shop: Shop) -> None:
         ("corner_angle = 0", ("between 0 and 180",)),
         ("corner_angle = nan", ("25 deg",)),
         ("[panels.LEEF]\ncount = 1", ("job.toml:3", "no panel 'LEEF'", "Did you mean 'LEAF'?")),
-        ("[panels.LEAF]\ncount = 1.5", ("job.toml:4", "integer")),
+        ("[panels.LEAF]\ncount = 1.5", ("job.toml:4", "whole number")),
         ("[panels.LEAF]\ncount = 0", ("nothing to cut",)),
         ('[panels.LEAF]\ncorners = ["Q"]', ("no mark 'Q'",)),
         ('[panels.LEAF.edges]\ntopp = "zip"', ("job.toml:4", "Did you mean 'top'?")),
@@ -284,9 +284,9 @@ def test_help_shows_its_examples_line_by_line(capsys: pytest.CaptureFixture[str]
 @pytest.mark.skipif(sys.platform == "win32", reason="signals")
 def test_an_interruption_leaves_no_debris(shop: Shop) -> None:
     job = shop.job("[panels.LEAF]\ncount = 2000\n")
-    command = [sys.executable, "-m", "cutpath", "cut", job, "--on", "paper-plotter"]
+    command = [sys.executable, "-m", "cutpath", "cut", str(job), "--on", "paper-plotter"]
     work = subprocess.Popen(
-        [*command, "--out", shop.folder / "out"],
+        [*command, "--out", str(shop.folder / "out")],
         cwd=ROOT,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
@@ -299,3 +299,56 @@ def test_an_interruption_leaves_no_debris(shop: Shop) -> None:
     assert "Stopped" in err
     assert "Traceback" not in err
     assert shop.made() == []
+
+
+def test_lines_of_the_profile_that_move_are_found_out(shop: Shop) -> None:
+    profile = shop.write(
+        "mine.toml", 'extends = "flatbed-hpgl"\n[output]\nstart = ["IN;PD100,100;PU;"]\n'
+    )
+    told = shop.cut(shop.drawing(), on=profile)
+    assert told.code == 1
+    assert "tool 0" in told.err
+    assert "None" not in told.err
+    assert "inf " not in told.err
+    assert "start, tool_change" in told.err
+
+
+def test_lines_of_the_profile_that_are_no_instruction_are_told(shop: Shop) -> None:
+    profile = shop.write("mine.toml", 'extends = "flatbed-hpgl"\n[output]\nstart = ["hello"]\n')
+    told = shop.cut(shop.drawing(), on=profile)
+    assert told.code == 1
+    assert "not valid hp-gl: unknown instruction HE" in told.err
+    assert shop.made() == []
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("", "the key 'name' is missing"),
+        ('extends = "mine.toml"', "extends this profile again"),
+        ('extends = "flatbed"', "Did you mean 'flatbed-hpgl'?"),
+        ('extends = "flatbed-hpgl"\nwithout = ["drll"]', "Did you mean 'drill'?"),
+        ('extends = "flatbed-hpgl"\nwithout = 3', "must be a list"),
+        ('extends = "flatbed-hpgl"\n[tools.knife]\nspeeed = 3', "Did you mean 'speed'?"),
+        ('extends = "flatbed-hpgl"\n[tools.knife]\nnumber = 1', "two tools have the number '1'"),
+        ('extends = "flatbed-hpgl"\n[bed]\nwidth = "-3 m"', "must be more than 0"),
+        ('extends = "gantry-rs274"\n[output]\ntool_change = ["T{nr}"]', "cannot be filled in"),
+        ('extends = "gantry-rs274"\nlanguage = "gcode"', "Known here: hp-gl, hp-gl/2, rs274."),
+    ],
+)
+def test_a_mistake_in_a_profile_is_told(text: str, told: str, shop: Shop) -> None:
+    result = shop.cut(shop.drawing(), on=shop.write("mine.toml", text))
+    assert result.code == 2
+    assert result.err.startswith("Error: mine.toml")
+    assert told in result.err
+    assert shop.made() == []
+
+
+def test_a_profile_of_ones_own_can_turn_the_bed_about(shop: Shop) -> None:
+    profile = shop.write(
+        "mine.toml",
+        'extends = "gantry-rs274"\nname = "mine"\n[bed]\norigin = "middle"\nx = "away"\ny = "left"',
+    )
+    told = shop.cut(shop.drawing(), on=profile)
+    assert told.code == 0
+    assert json.loads((shop.folder / "out/proof.json").read_text("utf-8"))["machine"] == "mine"
