@@ -17,6 +17,7 @@ from cutpath.geometry.offset import outward_normal
 from cutpath.geometry.points import Floats, Point
 
 _STRAIGHT = math.radians(1.0)
+_CAPPED_FROM = math.radians(120)
 _OVER = 1.0
 """How far, mm, a trimming shape reaches beyond what it trims."""
 
@@ -155,12 +156,15 @@ def _stepped(place: CornerPlace) -> CornerShape:
     if least == 0 or place.turn < 1e-9:
         return NOTHING
     first, second = outward_normal(place.arriving), outward_normal(place.leaving)
-    middle = least * (first + second) / (1 + float(first @ second))
+    if place.turn < _CAPPED_FROM:
+        tips = [least * (first + second) / (1 + float(first @ second))]
+    else:  # the net line turns back on itself: a square cap
+        tips = [least * (first + place.arriving), least * (second - place.leaving)]
     loop = _loop(
         [
             place.point,
             place.point + least * first,
-            place.point + middle,
+            *(place.point + tip for tip in tips),
             place.point + least * second,
         ]
     )

@@ -221,3 +221,13 @@ def test_the_parallel_of_an_arc_is_an_arc_at_the_exact_distance(bend: float, wid
     below = around[:, 1] < 0 if bend <= 0 else around[:, 1] < 400
     measured = away.distance[on_strip & below]
     assert measured == pytest.approx(np.full(len(measured), width), abs=1e-6)
+
+
+def test_a_corner_that_turns_right_back_gets_a_square_cap() -> None:
+    # A slit-like spike: two edges that leave their corner the way they came.
+    corners = [(0.0, 0.0), (400.0, 0.0), (400.0, 200.0), (200.0, 200.0), (200.0, 300.0)]
+    spike = make_chain([*corners, (199.9999, 200.0), (0.0, 200.0)], closed=True)
+    edges = [Edge(f"e{i}", piece) for i, piece in enumerate(segments(spike))]
+    cut, _ = add_allowance(edges, [allow(10)] * 7, [None] * 7)
+    assert np.isfinite(cut.cut.points).all()
+    assert cut.cut.points[:, 1].max() == pytest.approx(310, abs=1e-6)
