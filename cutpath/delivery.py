@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import tempfile
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from pathlib import Path
 
 from cutpath.errors import InputError, Source
 
 _LONGEST_WORD = 60
 """Bytes of each part of a file name: three parts and an ending stay below the 255 of most disks."""
+_OURS = re.compile(r"[\w-]+\.\w+")
+"""What ``file_names`` gives, with an ending."""
 _RESERVED = {
     "con",
     "prn",
@@ -66,31 +69,35 @@ def earlier_files(folder: Path, job: str) -> list[str]:
         if proof["job"] != job:
             return []
         names = [file[kind] for file in proof["files"] for kind in ("file", "picture")]
-        return [name for name in names if Path(name).name == name]
+        return [name for name in names if _OURS.fullmatch(name)]
     except (OSError, ValueError, KeyError, TypeError):
         return []  # nothing of ours
 
 
-def deliver(folder: Path, files: Mapping[str, bytes], stale: Iterable[str] = ()) -> None:
+def deliver(
+    folder: Path,
+    files: Mapping[str, bytes],
+    stale: Iterable[str] = (),
+    sources: Iterable[Path] = (),
+) -> None:
     """Write ``files`` (name → bytes) into ``folder``, and take away the ``stale`` names.
+
+    ``sources`` are what the files were made from: they are neither written over nor taken away.
 
     All are first written beside their places under temporary names and only then renamed, so that
     a full disk or an interruption leaves the old files as they were. Raises InputError when the
-    folder cannot be made or written.
+    folder cannot be made or written, or when a file would take the place of a source.
     """
     waiting: list[tuple[Path, Path]] = []
-    if folder.exists() and not folder.is_dir():
-        raise InputError(
-            "this is a file, not a folder",
-            Source(file=str(folder)),
-            "Name a folder with --out; it is made where there is none.",
-        )
+    kept = {path.resolve() for path in sources}
+    _require_room(folder, files, kept)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in files.items():
             waiting.append((_written_aside(folder, data), folder / name))
         for name in set(stale) - set(files):
-            (folder / name).unlink(missing_ok=True)
+            if (folder / name).resolve() not in kept:
+                (folder / name).unlink(missing_ok=True)
         while waiting:
             aside, place = waiting[0]
             aside.replace(place)
@@ -104,6 +111,30 @@ def deliver(folder: Path, files: Mapping[str, bytes], stale: Iterable[str] = ())
     finally:
         for aside, _ in waiting:
             aside.unlink(missing_ok=True)
+
+
+def _require_room(folder: Path, names: Iterable[str], kept: Set[Path]) -> None:
+    """Refuse what is in the way before anything is written."""
+    if folder.exists() and not folder.is_dir():
+        raise InputError(
+            "this is a file, not a folder",
+            Source(file=str(folder)),
+            "Name a folder with --out; it is made where there is none.",
+        )
+    for name in names:
+        place = folder / name
+        if place.resolve() in kept:
+            raise InputError(
+                "this would be written over, and it is what the job is made from",
+                Source(file=str(place)),
+                "Choose another folder with --out.",
+            )
+        if place.is_dir():
+            raise InputError(
+                "a folder is where a file must go",
+                Source(file=str(place)),
+                "Choose another folder with --out.",
+            )
 
 
 def _written_aside(folder: Path, data: bytes) -> Path:

@@ -61,6 +61,8 @@ def cut(  # noqa: PLR0913 (one argument an option)
         outcome = make(request, progress)
     folder = out or Path(f"{slug(outcome.job.name)}-cut")
     files, stale = files_to_deliver(outcome)
-    deliver(folder, files, [*stale, *earlier_files(folder, outcome.job.name)])
+    stale += earlier_files(folder, outcome.job.name)
+    sources = [path for path in (source, outcome.job.drawing, Path(machine)) if path]
+    deliver(folder, files, stale, sources)
     report(outcome, folder, as_json=as_json)
     return 0 if outcome.passed else 1

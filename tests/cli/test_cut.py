@@ -352,3 +352,40 @@ def test_a_profile_of_ones_own_can_turn_the_bed_about(shop: Shop) -> None:
     told = shop.cut(shop.drawing(), on=profile)
     assert told.code == 0
     assert json.loads((shop.folder / "out/proof.json").read_text("utf-8"))["machine"] == "mine"
+
+
+def test_the_drawing_itself_is_never_written_over(shop: Shop) -> None:
+    drawing = shop.drawing()
+    before = drawing.read_bytes()
+    told = shop.run(drawing, "--allowance", "9mm", "--on", "paper-plotter", "--out", shop.folder)
+    assert told.code == 2
+    assert "written over" in told.err
+    assert drawing.read_bytes() == before
+    assert [path.name for path in shop.folder.iterdir()] == ["leaf.svg"]
+
+
+def test_a_folder_in_the_way_of_a_file_is_told_before_anything_is_written(shop: Shop) -> None:
+    (shop.folder / "out/leaf.plt").mkdir(parents=True)
+    told = shop.cut(shop.drawing())
+    assert told.code == 2
+    assert "a folder is where a file must go" in told.err
+    assert shop.made() == ["leaf.plt"]
+
+
+@pytest.mark.parametrize(
+    "proof",
+    [
+        "[1,2",
+        "[]",
+        '{"job": "leaf", "files": [{"file": "../kept.txt", "picture": "."}]}',
+        '{"job": "leaf", "files": [{"file": 5, "picture": null}]}',
+        '{"job": "leaf", "files": [{"file": "a\\u0000b", "picture": ""}]}',
+    ],
+)
+def test_a_strange_proof_in_the_folder_does_no_harm(proof: str, shop: Shop) -> None:
+    kept = shop.write("kept.txt", "mine")
+    (shop.folder / "out").mkdir()
+    shop.write("out/proof.json", proof)
+    assert shop.cut(shop.drawing()).code == 0
+    assert kept.read_text(encoding="utf-8") == "mine"
+    assert shop.made() == ["leaf.plt", "leaf.svg", "proof.json"]
