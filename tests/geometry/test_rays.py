@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, strategies as st
 
-from cutpath.geometry.chain import Chain, circle, cubic, polyline
+from cutpath.geometry.chain import Chain, circle, cubic, make_chain, polyline
 from cutpath.geometry.measure import nearest
 from cutpath.geometry.points import direction
 from cutpath.geometry.rays import ray_hits
@@ -43,7 +43,14 @@ def test_every_hit_lies_on_the_chain(chain: Chain, angle: float) -> None:
     hits = ray_hits(chain, origin, way)
     if len(hits):
         assert (np.diff(hits) > 0).all()
-        assert nearest(chain, origin + hits[:, None] * way).distance.max() < 1e-4
+        assert nearest(chain, origin + hits[:, None] * way).distance.max() < 1e-6
+
+
+def test_an_arc_of_a_million_kilometres_is_met_as_exactly_as_its_chord() -> None:
+    flat = make_chain([(0.0, 958.0), (0.0, 0.0)], [1e-10])
+    way = direction(2.0)
+    hits = ray_hits(flat, np.array([3.0, 7.0]), way)
+    np.testing.assert_allclose(hits, [3.0 / -way[0]], rtol=1e-9)
 
 
 def test_free_curves_are_refused() -> None:
