@@ -133,6 +133,8 @@ def test_an_open_half_is_unfolded_and_ends_on_the_fold(tmp_path: Path) -> None:
     assert whole.chain.closed
     assert abs(signed_area(whole.chain)) == pytest.approx(200 * 60)
     assert bounds(whole.chain) == pytest.approx((-100, 0, 100, 60))
+    right, left = whole.chain.points, whole.chain.points * (-1, 1)
+    assert sorted(map(tuple, right.round(9) + 0.0)) == sorted(map(tuple, left.round(9) + 0.0))
 
 
 def test_a_half_of_single_lines_is_doubled_without_the_fold(tmp_path: Path) -> None:
