@@ -153,6 +153,12 @@ def test_arcs_that_overlap_become_one_of_the_whole_sweep(
     assert len(found.open) == 1
 
 
+@pytest.mark.parametrize("start", [0.1, 1.0, 3.0, 5.5])
+def test_an_arc_drawn_over_a_circle_goes(start: float) -> None:
+    drawn = curves(circle((40, 9), 50), arc((40, 9), 50, start, 1.2))
+    assert words(drawn)[-1].endswith("lying on others merged into them")
+
+
 def test_arcs_of_other_circles_are_left_alone() -> None:
     assert words(curves(arc((0, 0), 50, 0, 2), arc((0, 0), 51, 0, 2)), 0, 2) == []
 
