@@ -10,6 +10,9 @@ from cutpath.intake.size_check import question_size
 from cutpath.intake.svg import read_svg
 from cutpath.model import Drawing, Finding
 
+_HEAD = 4096
+_UTF16 = (b"\xff\xfe", b"\xfe\xff")
+
 
 def read_drawing(path: Path, units: str | None = None) -> tuple[Drawing, tuple[Finding, ...]]:
     """Read the DXF or SVG file at ``path``, told by its content, into mm.
@@ -26,13 +29,23 @@ def read_drawing(path: Path, units: str | None = None) -> tuple[Drawing, tuple[F
 
 
 def _is_svg(path: Path) -> bool:
+    head = _head(path)
+    if not head.strip():
+        raise InputError("the file is empty", remedy="Export the drawing again.")
+    if head.startswith(_UTF16):
+        head = head.decode("utf-16", errors="ignore").encode()
+    text = head.lstrip(b"\xef\xbb\xbf \t\r\n").lower()
+    return text.startswith((b"<?xml", b"<svg", b"<!doctype", b"<!--")) or b"<svg" in text
+
+
+def _head(path: Path) -> bytes:
     try:
-        head = path.read_bytes()[:4096]
+        with path.open("rb") as file:
+            return file.read(_HEAD)
     except FileNotFoundError as error:
         raise InputError("there is no such drawing", remedy="Check the name and folder.") from error
     except IsADirectoryError as error:
         raise InputError("this is a folder, not a drawing", Source(file=str(path))) from error
-    if not head.strip():
-        raise InputError("the file is empty", remedy="Export the drawing again.")
-    text = head.lstrip(b"\xef\xbb\xbf \t\r\n").lower()
-    return text.startswith((b"<?xml", b"<svg", b"<!doctype", b"<!--")) or b"<svg" in text
+    except OSError as error:
+        why = error.strerror or type(error).__name__
+        raise InputError(f"it cannot be opened ({why})", remedy="Check who may read it.") from error
