@@ -9,14 +9,16 @@ decide exactly and Clipper only decides what meets what.
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import pyclipper
 
-from cutpath.geometry.chain import Chain, make_chain, polyline
+from cutpath.geometry.chain import Chain, make_chain, polyline, segment
 from cutpath.geometry.crossing import XY, Primitive, Round, Straight, crossing_near
 from cutpath.geometry.flatten import arc_geometry, flatten
 from cutpath.geometry.measure import signed_area
@@ -89,8 +91,7 @@ class _Source:
     turn: float  # + counter-clockwise, - clockwise, 0 for a line
 
 
-@dataclass(slots=True)
-class _Piece:
+class _Piece(NamedTuple):
     """One straight piece of a flattened source, in Clipper's units."""
 
     source: int
@@ -102,7 +103,9 @@ class _Ledger:
     """Remembers what was entered, so that Clipper's rings can be traced back."""
 
     def __init__(self) -> None:
-        self.sources: list[_Source] = []
+        self.loops: list[Chain] = []
+        self.firsts: list[int] = []  # the number of each loop's first source
+        self.count = 0
         self.pieces: list[_Piece] = []
         self.touching: dict[_Key, list[int]] = defaultdict(list)
         self.exact: dict[_Key, XY] = {}
@@ -112,19 +115,33 @@ class _Ledger:
         """Flatten ``loop`` into Clipper's units and write down where each piece came from."""
         if not loop.closed or loop.is_cubic.any():
             raise ValueError("a region is bounded by closed loops of lines and arcs")
-        first = len(self.sources)
-        self.sources += _sources(loop)
+        first = self.count
+        self.loops.append(loop)
+        self.firsts.append(first)
+        self.count += len(loop)
         flat = flatten(loop, _FLATNESS)
         keys = [(x, y) for x, y in np.rint(flat.points * _PER_MM).astype(np.int64).tolist()]
         self.exact.update(zip(keys, map(tuple, flat.points.tolist()), strict=True))
-        for index, owner in enumerate(flat.owner.tolist()):
-            start, end = keys[index], keys[(index + 1) % len(keys)]
+        number = len(self.pieces)
+        for owner, start, end in zip(flat.owner.tolist(), keys, keys[1:] + keys[:1], strict=True):
             if start == end:
                 continue
-            self.touching[start].append(len(self.pieces))
-            self.touching[end].append(len(self.pieces))
+            self.touching[start].append(number)
+            self.touching[end].append(number)
             self.pieces.append(_Piece(first + owner, start, end))
+            number += 1
         return keys
+
+    def source(self, number: int) -> _Source:
+        """Give source ``number``; few are ever asked for."""
+        which = bisect_right(self.firsts, number) - 1
+        loop, index = self.loops[which], number - self.firsts[which]
+        if loop.bulges[index]:
+            part = segment(loop, index)
+            (center,), (radius,), _, (sweep,) = (found.tolist() for found in arc_geometry(part))
+            return _Source(Round(tuple(center), radius), sweep)
+        ends = loop.starts[index].tolist(), loop.ends[index].tolist()
+        return _Source(Straight(tuple(ends[0]), tuple(ends[1])), 0.0)
 
     def recover(self, ring: list[_Key]) -> Chain | None:
         """Give ``ring`` as lines and arcs; None when it has no area worth keeping."""
@@ -147,8 +164,10 @@ class _Ledger:
     def _source_of(self, a: _Key, b: _Key) -> tuple[int, int]:
         """Give (source, +1 with it or −1 against it) of the ring's edge; (−1, 0) when unknown."""
         at_a, at_b = self.touching.get(a, []), self.touching.get(b, [])
-        shared = [index for index in at_a if index in at_b]
-        known = [*shared, *at_a, *at_b]
+        for index in at_a:
+            if index in at_b:
+                return self.pieces[index].source, _way(a, b, self.pieces[index])
+        known = [*at_a, *at_b]
         for index in known:
             piece = self.pieces[index]
             if _lies_on(a, piece) and _lies_on(b, piece):
@@ -187,11 +206,11 @@ class _Ledger:
         place = self._place(key)
         if before[0] < 0 or after[0] < 0:
             return place
-        shapes = self.sources[before[0]].shape, self.sources[after[0]].shape
+        shapes = self.source(before[0]).shape, self.source(after[0]).shape
         return crossing_near(*shapes, place, within=0.2)
 
     def _bulge(self, start: XY, end: XY, way: tuple[int, int]) -> float:
-        source = self.sources[way[0]] if way[0] >= 0 else None
+        source = self.source(way[0]) if way[0] >= 0 else None
         if source is None or not isinstance(source.shape, Round):
             return 0.0
         cx, cy = source.shape.center
@@ -199,19 +218,6 @@ class _Ledger:
         if source.turn * way[1] > 0:
             return math.tan(math.fmod(turn + 2 * math.tau, math.tau) / 4)
         return -math.tan(math.fmod(-turn + 2 * math.tau, math.tau) / 4)
-
-
-def _sources(loop: Chain) -> list[_Source]:
-    centers, radii, _, sweeps = (part.tolist() for part in arc_geometry(loop))
-    starts, ends = loop.starts.tolist(), loop.ends.tolist()
-    found = []
-    for index, bulge in enumerate(loop.bulges.tolist()):
-        if bulge:
-            shape: Primitive = Round(tuple(centers[index]), radii[index])
-            found.append(_Source(shape, sweeps[index]))
-        else:
-            found.append(_Source(Straight(tuple(starts[index]), tuple(ends[index])), 0.0))
-    return found
 
 
 def _ring_edges(ring: list[_Key]) -> zip[tuple[_Key, _Key]]:
