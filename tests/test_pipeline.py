@@ -212,3 +212,25 @@ def test_a_changed_drawing_changes_only_its_own_hash(tmp_path: Path) -> None:
 def test_an_allowance_beside_a_job_file_is_refused() -> None:
     with pytest.raises(InputError, match="without a job file"):
         cut(Request(SAMPLES / "market-stall/job.toml", "flatbed-hpgl", allowance=5.0))
+
+
+@pytest.mark.parametrize("corner", ["0,0", "200,0"])
+def test_the_pen_stays_on_the_cloth_at_sharp_corners(corner: str, tmp_path: Path) -> None:
+    """Beside a corner of 27° a tick square to the edge would run off it."""
+    x, y = corner.split(",")
+    drawing = tmp_path / "fin.svg"
+    drawing.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" '
+        'viewBox="0 0 300 200"><g id="outline"><path d="M0 0 H200 V100 Z"/></g>'
+        f'<g id="marks"><circle cx="{x}" cy="{y}" r="1"/></g></svg>',
+        encoding="utf-8",
+    )
+    (file,) = cut(Request(drawing, "flatbed-hpgl", allowance=0.0)).files
+    (piece,) = file.load.pieces
+    low_x, low_y, high_x, high_y = bounds(piece.cut)
+    for stroke in piece.pen:
+        for x_, y_ in (stroke.first, stroke.last):
+            assert low_x - 0.01 <= x_ <= high_x + 0.01
+            assert low_y - 0.01 <= y_ <= high_y + 0.01
+            # The sloping side runs from the upper left to the lower right.
+            assert y_ - high_y >= -(x_ - low_x) / 2 - 0.01

@@ -61,7 +61,9 @@ def _unlabelled(plan: PanelPlan, marking: Marking) -> tuple[Piece, tuple[Finding
     depth = plan.notch_depth or marking.notch_depth
     shape = plan.notch_shape or marking.notch_shape
     notched, missed = notch(line_.cut, panel.edges, panel.marks, shape, depth)
-    pen = [*notched.ticks, *(_arcs(chain) for chain in panel.drawn)]
+    # A tick square to its edge leaves the cloth at a sharp corner.
+    pen = [part for tick in notched.ticks for part in parts_inside(tick, notched.cut)]
+    pen += [_arcs(chain) for chain in panel.drawn]
     pen += [_arcs(loop.chain) for loop in panel.inner if loop.use is Inner.DRAW]
     if plan.pen_folds:
         pen += [part for fold in line_.folds for part in parts_inside(fold, notched.cut)]
