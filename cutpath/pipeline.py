@@ -275,6 +275,11 @@ def _proof(
         "tools": tools,
         "job": planned.job.name,
         "machine": profile.name,
+        "options": {
+            "allowance_mm": request.allowance,
+            "units": request.units,
+            "join_mm": request.join,
+        },
         "drawing": {
             "file": planned.drawing.file,
             "unit": planned.drawing.unit,

@@ -88,6 +88,7 @@ def test_programs_get_the_facts_on_one_stream(shop: Shop) -> None:
     assert facts["folder"] == str(shop.folder / "out")
     assert facts["cautions"]
     assert facts["findings"] == []
+    assert facts["options"] == {"allowance_mm": 10.0, "units": None, "join_mm": None}
 
 
 @pytest.mark.parametrize("on", ["flatbed-hpgl", "flatbed-hpgl2", "gantry-rs274", "paper-plotter"])
