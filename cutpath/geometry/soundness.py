@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 import shapely
 
@@ -46,3 +47,14 @@ def crossing_place(loop: Chain, flatness: float = 0.01) -> tuple[float, float] |
     if len(numbers) >= 2:
         return float(numbers[0]), float(numbers[1])
     return float(points[0][0]), float(points[0][1])
+
+
+def around(loops: Sequence[Chain], inner: Chain) -> Chain:
+    """Give the loop that surrounds the inside of ``inner``; the largest when none does."""
+    place = shapely.Polygon(flatten(inner, 0.01).points).representative_point()
+    for loop in sorted(loops, key=signed_area, reverse=True):
+        if signed_area(loop) > 0:
+            polygon = shapely.Polygon(flatten(loop, 0.01).points)
+            if polygon.is_valid and polygon.contains(place):
+                return loop
+    return max(loops, key=signed_area)

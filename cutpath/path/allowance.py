@@ -15,8 +15,8 @@ from cutpath.geometry.biarc import as_arcs
 from cutpath.geometry.chain import Chain, closed_up, joined
 from cutpath.geometry.measure import end_tangents, signed_area
 from cutpath.geometry.offset import parallel, strip
-from cutpath.geometry.region import difference, largest, union
-from cutpath.geometry.soundness import made_simple
+from cutpath.geometry.region import difference, union
+from cutpath.geometry.soundness import around, made_simple
 from cutpath.geometry.tidying import merged
 from cutpath.model import Allowance, Corner, Edge, Finding
 from cutpath.path.corners import NOTHING, CornerPlace, CornerShape, crease, mitre
@@ -59,7 +59,7 @@ def add_allowance(
         return CutLine(net, net, ()), ()
     seam = _Seam(net, chains, tuple(allowances), _kinds(chains, allowances, corners), limit)
     loops = union([net, *seam.loops()])
-    cut = made_simple(merged(largest(loops)))
+    cut = made_simple(merged(around(loops, net)))
     return CutLine(cut, net, seam.folds()), _findings(edges, seam, loops)
 
 

@@ -17,6 +17,8 @@ from cutpath.geometry.offset import outward_normal
 from cutpath.geometry.points import Floats, Point
 
 _STRAIGHT = math.radians(1.0)
+_HAIR = 1e-3
+"""How deep, mm, a filled corner is rooted in the panel; loops that only touch may not join."""
 _CAPPED_FROM = math.radians(120)
 _OVER = 1.0
 """How far, mm, a trimming shape reaches beyond what it trims."""
@@ -51,6 +53,14 @@ class CornerPlace:
         return math.atan2(float(a[0] * b[1] - a[1] * b[0]), float(a @ b))
 
     @property
+    def root(self) -> Point:
+        """The corner, moved a hair into the panel: what is filled in from there joins it."""
+        both = outward_normal(self.arriving) + outward_normal(self.leaving)
+        size = float(np.hypot(*both))
+        inward = -both / size if size > 1e-6 else self.leaving
+        return np.asarray(self.point + _HAIR * inward)
+
+    @property
     def foot_before(self) -> Point:
         """End of the parallel before the corner, square to the net line."""
         return self.point + self.before * outward_normal(self.arriving)
@@ -80,10 +90,10 @@ def mitre(place: CornerPlace, limit: float) -> CornerShape:
         return _stepped(place)
     # A negative run means that the crossing cuts that strip back.
     if run_before < -1e-9:
-        fill = _loop([place.point, crossing, place.foot_after])
+        fill = _loop([place.root, crossing, place.foot_after])
         return CornerShape(fill, trim_before=_behind(place, crossing, -1))
     if run_after < -1e-9:
-        fill = _loop([place.point, place.foot_before, crossing])
+        fill = _loop([place.root, place.foot_before, crossing])
         return CornerShape(fill, trim_after=_behind(place, crossing, +1))
     return CornerShape(_filled(place, crossing, limit * widest))
 
@@ -137,10 +147,10 @@ def _filled(place: CornerPlace, crossing: Point, reach: float) -> tuple[Chain, .
     distance = float(np.hypot(*away))
     feet = [place.foot_before, place.foot_after]
     if distance <= reach:
-        return _loop([place.point, feet[0], crossing, feet[1]])
+        return _loop([place.root, feet[0], crossing, feet[1]])
     bevel = _bisector(place) if place.before == place.after else away / distance
     tips = [_at_reach(foot, crossing, place.point, bevel, reach) for foot in feet]
-    return _loop([place.point, feet[0], *tips, feet[1]])
+    return _loop([place.root, feet[0], *tips, feet[1]])
 
 
 def _at_reach(foot: Point, crossing: Point, corner: Point, bevel: Floats, reach: float) -> Point:
@@ -162,7 +172,7 @@ def _stepped(place: CornerPlace) -> CornerShape:
         tips = [least * (first + place.arriving), least * (second - place.leaving)]
     loop = _loop(
         [
-            place.point,
+            place.root,
             place.point + least * first,
             *(place.point + tip for tip in tips),
             place.point + least * second,
