@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from ezdxf.entities import Ellipse, LWPolyline, Polyline, Spline
+from ezdxf.entities import DXFTagStorage, Ellipse, LWPolyline, Polyline, Spline
 
 from cutpath.geometry.chain import Chain, arc, circle
 from cutpath.geometry.transform import Matrix, compose, transformed
@@ -161,3 +161,8 @@ TEXTS = frozenset({"TEXT", "MTEXT", "ATTRIB"})
 SILENT = frozenset({"HATCH", "DIMENSION", "LEADER", "MULTILEADER", "MLEADER", "VIEWPORT", "ATTDEF",
                     "SEQEND", "VERTEX", "IMAGE", "WIPEOUT", "SOLID"})  # fmt: skip
 """Entities that never are part of an outline; they are passed over."""
+
+
+def is_unknown(entity: Entity) -> bool:
+    """Tell an entity of a kind that ezdxf does not know, with raw tags in place of attributes."""
+    return isinstance(entity, DXFTagStorage)

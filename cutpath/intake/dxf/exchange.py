@@ -13,6 +13,7 @@ from dataclasses import replace
 from ezdxf.document import Drawing as Document
 from ezdxf.layouts import BlockLayout
 
+from cutpath.intake.dxf.entities import is_unknown
 from cutpath.intake.dxf.unfolding import unfolded
 from cutpath.model import Curve, Sort, Spot, Text
 
@@ -58,7 +59,7 @@ def piece_blocks(document: Document) -> list[BlockLayout]:
         block
         for block in document.blocks
         if not block.name.startswith("*")
-        and any(entity.dxf.get("layer") == _BOUNDARY for entity in block)
+        and any(entity.dxf.get("layer") == _BOUNDARY for entity in block if not is_unknown(entity))
     ]
 
 

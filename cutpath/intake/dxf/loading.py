@@ -45,11 +45,23 @@ def load(path: Path) -> Loaded:
     require_dxf(data)
     require_whole(data)
     try:
-        return Loaded(ezdxf.readfile(path), says_unit(data), ())
+        loaded = Loaded(ezdxf.readfile(path), says_unit(data), ())
     except Exception as error:
         require_decimal_points(data)
         document, finding = _recovered(path, error)
-        return Loaded(document, says_unit(data), (finding,))
+        loaded = Loaded(document, says_unit(data), (finding,))
+    _require_model_space(loaded.document)
+    return loaded
+
+
+def _require_model_space(document: Document) -> None:
+    try:
+        document.modelspace()
+    except KeyError as error:
+        raise InputError(
+            "the drawing has no model space, where panels are drawn",
+            remedy="The file is damaged: export it again as DXF, R12 to R2018.",
+        ) from error
 
 
 def _recovered(path: Path, first: Exception) -> tuple[Document, Finding]:

@@ -18,7 +18,7 @@ from cutpath.geometry.chain import Chain
 from cutpath.geometry.points import Point
 from cutpath.geometry.transform import Matrix, moved_points
 from cutpath.intake.dxf.batch import FARTHEST, Batch
-from cutpath.intake.dxf.entities import CURVES, OUTLINES, SILENT, TEXTS, Entity
+from cutpath.intake.dxf.entities import CURVES, OUTLINES, SILENT, TEXTS, Entity, is_unknown
 from cutpath.intake.dxf.places import (
     ObjectPlane,
     Place,
@@ -84,6 +84,9 @@ class Walk:
     def _over(self, entities: Iterable[DXFGraphic], place: Place) -> None:
         waiting: dict[ObjectPlane | None, _Waiting] = {}
         for entity in entities:
+            if is_unknown(entity):
+                self.skipped[entity.dxftype()] += 1
+                continue
             own = entity.dxf.get("layer", "0")
             layer = place.layer if own == "0" and place.layer else own
             kind = entity.dxftype()
