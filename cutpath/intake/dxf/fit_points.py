@@ -12,6 +12,9 @@ from cutpath.geometry.chain import Chain, make_chain
 from cutpath.geometry.points import Points
 from cutpath.intake.dxf.splines import NotFiniteError, spline_chain
 
+_FARTHEST = 1e100
+"""Squares of what lies beyond would overflow."""
+
 
 def fit_point_chain(entity: Spline, per_unit: float) -> Chain:
     """Give the curve through an entity's fit points as cubics, in drawing units.
@@ -19,7 +22,7 @@ def fit_point_chain(entity: Spline, per_unit: float) -> Chain:
     Raises ValueError when fewer than two points differ, or a number is not finite.
     """
     points = [Vec3(point) for point in entity.fit_points]
-    if not np.isfinite([point.xyz for point in points]).all():
+    if points and not (np.abs([point.xyz for point in points]) < _FARTHEST).all():
         raise NotFiniteError
     if entity.closed and points:
         points.append(points[0])
