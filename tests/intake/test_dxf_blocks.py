@@ -71,6 +71,8 @@ def test_mirrored_arcs_stay_arcs_of_their_length(tmp_path: Path) -> None:
     assert curve.chain.is_arc.all()
     assert length(curve.chain) == pytest.approx(100 * math.radians(120), rel=1e-12)
     np.testing.assert_allclose(curve.chain.first, (-100, 0), atol=1e-9)
+    middle = 100 * np.array([[-math.cos(math.pi / 3), math.sin(math.pi / 3)]])
+    assert nearest(curve.chain, middle).distance[0] < 1e-9
 
 
 def test_layer_0_in_a_block_takes_on_the_inserts_layer(tmp_path: Path) -> None:
