@@ -137,6 +137,18 @@ def test_rectangles_corners_are_limited_to_half_a_side(read: Read) -> None:
     assert chain.is_cubic.all()  # nothing straight is left
 
 
+def test_an_ellipse_too_flat_to_be_seen_is_a_line(read: Read) -> None:
+    drawing, _ = read('<ellipse cx="50" cy="50" rx="4" ry="1e-310"/>')
+    assert boxes(drawing) == [[46, 50, 54, 50]]
+
+
+def test_a_share_of_neither_side_is_of_the_diagonal(read: Read) -> None:
+    """SVG 2, 8.9: the diagonal over √2."""
+    drawing, _ = read('<circle r="10%"/>')
+    radius = math.hypot(200, 100) / math.sqrt(2) / 10
+    assert length(drawing.curves[0].chain) == pytest.approx(2 * math.pi * radius, rel=1e-12)
+
+
 def test_lines_and_polygons(read: Read) -> None:
     drawing, _ = read(
         '<line x1="0" y1="100" x2="3" y2="96"/><polyline points="0,0 10,0 10,10"/>'

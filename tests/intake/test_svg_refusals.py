@@ -26,6 +26,7 @@ from tests.intake.svg_drawing import Read
         ('<svg viewBox="0 0 0 1"><path d="M0 0H1"/></svg>', "has no size"),
         ('<svg width="-1" height="1"><path d="M0 0H1"/></svg>', "its width is negative"),
         ("<g>" * 200 + "</g>" * 200, "nested more than 100 deep"),
+        ("<style>" + "<g>" * 5000 + "</g>" * 5000 + "</style>", "nested more than 100 deep"),
         ("<g>", "wall.svg:1: this is not well-formed XML"),
         ("&nothing;", "not well-formed XML"),
     ],

@@ -36,6 +36,11 @@ def test_every_transform(read: Read, transform: str, to: tuple[float, float]) ->
     assert (x, 100 - y) == pytest.approx(to)
 
 
+def test_quarter_turns_leave_no_noise(read: Read) -> None:
+    drawing, _ = read('<path d="M0 0H3" transform="rotate(-270)"/>', 'viewBox="0 0 8 8"', "mm")
+    assert drawing.curves[0].chain.last.tolist() == [0, 5]
+
+
 def test_a_transform_in_a_style_acts_about_its_origin(read: Read) -> None:
     drawing, _ = read(
         '<path d="M10 0H20" style="transform: rotate(180deg); transform-origin: 10px 0"/>'

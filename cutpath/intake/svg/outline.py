@@ -79,6 +79,9 @@ class Pencil:
 
         ``bulge`` is the arc's in the ellipse's own space, + towards growing angles there.
         """
+        if min(radii) <= _FLATTEST * max(radii):
+            self.line(to)
+            return
         frame = _frame(radii, tilt)
         if abs(bulge) > 1.0:
             # Halve what is more than half a turn, at its apex: a bulge is a sagitta per half chord.

@@ -81,6 +81,8 @@ def _cubics(
     chord = complex(*solved(frame, end[0] - start[0], end[1] - start[1]))
     centre = chord * complex(0.5, (1 - bulge * bulge) / (4 * bulge))
     sweep, radius = 4 * math.atan(bulge), abs(centre)
+    if not math.isfinite(radius):
+        raise ValueError("an arc of it is too flat to be measured")
     parts = 1
     while cubic_arc_error(radius, sweep / parts) * _stretch(frame) > _TOLERANCE:
         parts += 1
