@@ -12,8 +12,9 @@ import numpy as np
 
 from cutpath.geometry.chain import Chain, joined, line, make_chain, reversed_chain
 from cutpath.geometry.flatten import arc_geometry
-from cutpath.geometry.measure import end_tangents, tangents
+from cutpath.geometry.measure import end_tangents, length, tangents
 from cutpath.geometry.points import Floats, Point
+from cutpath.geometry.splitting import sub_chain
 
 _SAME = 1e-7
 _ROUND_FROM = math.radians(100)
@@ -51,6 +52,19 @@ def strip(chain: Chain, width: float) -> Chain:
     joints = np.concatenate([points, back.points])
     bends = np.concatenate([bulges, [0.0], back.bulges, [0.0]])
     return make_chain(joints, bends, closed=True)
+
+
+def band(chain: Chain, half: float) -> Chain:
+    """Give the closed band, counter-clockwise, within ``half`` mm of an open chain on both sides.
+
+    It keeps a millimetre (a quarter of a short chain) away from the ends.
+    """
+    whole = length(chain)
+    clear = min(1.0, whole / 4)
+    inner = sub_chain(chain, clear, whole - clear)
+    out, back = _outer(inner, half), _outer(reversed_chain(inner), half)
+    joints = np.concatenate([out[0], back[0]])
+    return make_chain(joints, np.concatenate([out[1], [0.0], back[1], [0.0]]), closed=True)
 
 
 def parallel(chain: Chain, distance: float) -> Chain:

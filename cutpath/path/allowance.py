@@ -14,7 +14,7 @@ from cutpath.errors import Source
 from cutpath.geometry.biarc import as_arcs
 from cutpath.geometry.chain import Chain, closed_up, joined
 from cutpath.geometry.measure import end_tangents, signed_area
-from cutpath.geometry.offset import parallel, strip
+from cutpath.geometry.offset import band, parallel, strip
 from cutpath.geometry.region import difference, union
 from cutpath.geometry.soundness import around, made_simple
 from cutpath.geometry.tidying import merged
@@ -24,6 +24,7 @@ from cutpath.path.hems import Hem, folded_hem, folds_cleanly
 
 _CURVE_TOLERANCE = 0.002
 """How far, mm, arcs may stray from a drawn free curve: a fifth of what is promised."""
+_HAIR = 2e-3
 _SLIVER = 1.0
 """Spaces below this, mm², are rounding between strips, not gaps that anyone could see."""
 CREASE_RESERVE = 6.0
@@ -116,6 +117,10 @@ class _Seam:
         lying = [self.net, *fills]
         lying += [loop for i, strips in plain.items() if i not in folding for loop in strips]
         out = list(fills)
+        # A strip that was cut to shape no longer shares its vertices with the net line: a band
+        # across the line makes sure that both are one.
+        shaped = folding | {i for i in plain if self._trims(i, shapes)}
+        out += [band(self.chains[index], _HAIR) for index in sorted(shaped)]
         for index, strips in plain.items():
             if index not in folding:
                 out += strips
@@ -169,8 +174,11 @@ class _Seam:
 
     def _plain_strip(self, index: int, shapes: Sequence[CornerShape]) -> tuple[Chain, ...]:
         loops: tuple[Chain, ...] = (strip(self.chains[index], self.allowances[index].width),)
-        trims = (*shapes[index].trim_after, *shapes[self._next(index)].trim_before)
+        trims = self._trims(index, shapes)
         return difference(loops, trims) if trims else loops
+
+    def _trims(self, index: int, shapes: Sequence[CornerShape]) -> tuple[Chain, ...]:
+        return (*shapes[index].trim_after, *shapes[self._next(index)].trim_before)
 
     def _hem(
         self, index: int, lies_on: Sequence[Chain], shapes: Sequence[CornerShape]

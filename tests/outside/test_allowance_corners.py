@@ -231,3 +231,20 @@ def test_a_corner_that_turns_right_back_gets_a_square_cap() -> None:
     cut, _ = add_allowance(edges, [allow(10)] * 7, [None] * 7)
     assert np.isfinite(cut.cut.points).all()
     assert cut.cut.points[:, 1].max() == pytest.approx(310, abs=1e-3)
+
+
+def test_a_hem_stays_with_its_panel_however_it_is_turned() -> None:
+    # Cut to shape, a hem no longer shares its vertices with the net line; it must still join.
+    flat = np.array([(0, 0), (400, 0), (430, 250), (-20, 250)], dtype=float)
+    draws = np.random.default_rng(0)
+    for _ in range(60):
+        angle, depth = draws.uniform(0, 2 * math.pi), draws.uniform(5, 60)
+        turn = np.array([[math.cos(angle), -math.sin(angle)], [math.sin(angle), math.cos(angle)]])
+        joints = flat @ turn.T + draws.uniform(-300, 300, 2)
+        edges = [Edge(f"e{i}", e) for i, e in enumerate(segments(polyline(joints, closed=True)))]
+        hem = allow(depth, hem=True, turn_under=depth / 3)
+        corners = [None, Corner.SQUARE, None, None]
+        cut, _ = add_allowance(edges, [hem, *[allow(12.7)] * 3], corners)
+        bare, _ = add_allowance(edges, [allow(0), *[allow(12.7)] * 3], corners)
+        gained = signed_area(cut.cut) - signed_area(bare.cut)
+        assert gained == pytest.approx(400 * depth, rel=0.3)
