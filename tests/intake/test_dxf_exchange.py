@@ -97,6 +97,17 @@ def test_an_ordinary_drawing_with_a_layer_1_is_not_one(tmp_path: Path) -> None:
     assert not read(document, tmp_path).is_exchange
 
 
+@pytest.mark.parametrize("inserted", [set[str](), {"A"}, {"A", "B"}])
+def test_pieces_count_once_whether_inserted_or_not(inserted: set[str], tmp_path: Path) -> None:
+    document = style()
+    for name in "AB":
+        outline(document.blocks.new(name), SQUARE)
+        if name in inserted:
+            document.modelspace().add_blockref(name.lower(), (500, 0))
+    drawing = read(document, tmp_path)
+    assert sorted(curve.group.upper() for curve in drawing.curves) == ["A", "B"]
+
+
 # A quarter disc of radius 100 on the fold x = 0: whole, it is a half disc.
 QUARTER: list[tuple[float, ...]] = [
     (0, 0, 0.0), (100, 0, math.tan(math.pi / 8)), (0, 100, 0.0),

@@ -63,6 +63,17 @@ def piece_blocks(document: Document) -> list[BlockLayout]:
     ]
 
 
+def uninserted_pieces(document: Document) -> list[BlockLayout]:
+    """Give the pieces' blocks that neither the model space nor another block inserts."""
+    inserted = {
+        str(entity.dxf.get("name", "")).lower()
+        for space in (document.modelspace(), *document.blocks)
+        for entity in space
+        if entity.dxftype() == "INSERT"
+    }
+    return [block for block in piece_blocks(document) if block.name.lower() not in inserted]
+
+
 def all_words(document: Document) -> list[str]:
     """Give the words of every plain text in the drawing, model space first."""
     spaces = [document.modelspace(), *document.blocks]

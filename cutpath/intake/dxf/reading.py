@@ -10,7 +10,13 @@ from ezdxf.document import Drawing as Document
 
 from cutpath.errors import InputError, Source
 from cutpath.geometry.measure import bounds
-from cutpath.intake.dxf.exchange import all_words, facts_of, is_exchange, sorted_exchange
+from cutpath.intake.dxf.exchange import (
+    all_words,
+    facts_of,
+    is_exchange,
+    sorted_exchange,
+    uninserted_pieces,
+)
 from cutpath.intake.dxf.loading import load
 from cutpath.intake.dxf.units import Box, ask_for_unit, exchange_unit, unit_of
 from cutpath.intake.dxf.walking import Walk
@@ -50,11 +56,10 @@ def read_dxf(path: Path, units: str | None = None) -> tuple[Drawing, tuple[Findi
 def _walked(document: Document, file: str, per_unit: float, *, exchange: bool) -> Walk:
     walk = Walk(document, file, per_unit)
     walk.over(document.modelspace())
-    if exchange and not walk.curves:
-        # The blocks themselves are the pieces; some files insert none of them.
-        for block in document.blocks:
-            if not block.name.startswith("*"):
-                walk.over(block, group=block.name)
+    if exchange:
+        # The blocks themselves are the pieces; some files insert none of them, or not all.
+        for block in uninserted_pieces(document):
+            walk.over(block, group=block.name)
     return walk
 
 
