@@ -17,6 +17,20 @@ from pathlib import Path
 
 import ezdxf
 
+from cutpath.intake.healing import heal, require_closed
+from cutpath.intake.reading import read_drawing
+from cutpath.intake.sorting import sort_by_layer
+from cutpath.machine.emission import emit
+from cutpath.machine.motion import moves_for
+from cutpath.panels.finding import find_panels
+from cutpath.panels.planning import plan_panels
+from cutpath.path.arranging import BedRoom, arrange
+from cutpath.path.ordering import ordered_toolpaths
+from cutpath.pipeline import effort, pieces_of
+from cutpath.proving import machine_to_bed
+from cutpath.settings.job import default_job
+from cutpath.settings.profile import Profile, load_profile
+
 VERTICES = 60
 SIZES = (100, 1000, 5000)
 
@@ -41,58 +55,55 @@ def write_drawing(path: Path, panels: int) -> None:
     document.saveas(path)
 
 
+class Stopwatch:
+    """Adds up the processor's time by name, from one lap to the next."""
+
+    def __init__(self) -> None:
+        self.times: dict[str, float] = {}
+        self.last = time.process_time()
+
+    def lap(self, name: str) -> None:
+        """Put what has passed since the last lap under ``name``."""
+        now = time.process_time()
+        self.times[name] = self.times.get(name, 0.0) + now - self.last
+        self.last = now
+
+
 def measure(panels: int) -> dict[str, float]:
     """Time each stage once."""
-    from cutpath.intake.healing import heal, require_closed
-    from cutpath.intake.reading import read_drawing
-    from cutpath.intake.sorting import sort_by_layer
-    from cutpath.machine.emission import emit
-    from cutpath.machine.motion import moves_for
-    from cutpath.panels.finding import find_panels
-    from cutpath.panels.planning import plan_panels
-    from cutpath.path.arranging import BedRoom, arrange
-    from cutpath.path.ordering import ordered_toolpaths
-    from cutpath.pipeline import effort, pieces_of
-    from cutpath.proving import machine_to_bed
-    from cutpath.settings.job import default_job
-    from cutpath.settings.profile import load_profile
-
-    times: dict[str, float] = {}
-
-    def lap(name: str) -> None:
-        nonlocal clock
-        now = time.process_time()
-        times[name] = times.get(name, 0.0) + now - clock
-        clock = now
-
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "panels.dxf"
         write_drawing(path, panels)
         profile = load_profile("gantry-rs274")
-        job = default_job(12.7, path)
-        clock = time.process_time()
-        drawing = sort_by_layer(read_drawing(path)[0])
-        lap("read")
-        healed, _ = heal(drawing.curves)
-        require_closed(healed, 0.1)
-        lap("heal")
-        found, _ = find_panels(drawing, healed.loops, healed.open, job)
-        plans, _ = plan_panels(found, job)
-        lap("panels")
-        pieces, _ = pieces_of(plans, profile)
-        lap("pieces")
-        bed = BedRoom(profile.bed.width, profile.bed.height, profile.bed.margin, profile.name)
-        loads = arrange(pieces, bed)
-        lap("arrange")
-        start = machine_to_bed(profile)[:, 2]
-        for load in loads:
-            toolpaths = ordered_toolpaths(load, start, effort(loads))
-            lap("order")
-            emit(moves_for(toolpaths, profile), profile)
-            lap("write")
-    times["all"] = sum(times.values())
+        watch = Stopwatch()
+        cut_files(path, profile, watch)
+    times = {**watch.times, "all": sum(watch.times.values())}
     times["peak MB"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     return times
+
+
+def cut_files(path: Path, profile: Profile, watch: Stopwatch) -> None:
+    """Go the whole way once, without the replay."""
+    job = default_job(12.7, path)
+    drawing = sort_by_layer(read_drawing(path)[0])
+    watch.lap("read")
+    healed, _ = heal(drawing.curves)
+    require_closed(healed, 0.1)
+    watch.lap("heal")
+    found, _ = find_panels(drawing, healed.loops, healed.open, job)
+    plans, _ = plan_panels(found, job)
+    watch.lap("panels")
+    pieces, _ = pieces_of(plans, profile)
+    watch.lap("pieces")
+    bed = BedRoom(profile.bed.width, profile.bed.height, profile.bed.margin, profile.name)
+    loads = arrange(pieces, bed)
+    watch.lap("arrange")
+    start = machine_to_bed(profile)[:, 2]
+    for load in loads:
+        toolpaths = ordered_toolpaths(load, start, effort(loads))
+        watch.lap("order")
+        emit(moves_for(toolpaths, profile), profile)
+        watch.lap("write")
 
 
 def main() -> None:
