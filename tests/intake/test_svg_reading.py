@@ -138,8 +138,11 @@ def test_rectangles_corners_are_limited_to_half_a_side(read: Read) -> None:
 
 
 def test_an_ellipse_too_flat_to_be_seen_is_a_line(read: Read) -> None:
-    drawing, _ = read('<ellipse cx="50" cy="50" rx="4" ry="1e-310"/>')
-    assert boxes(drawing) == [[46, 50, 54, 50]]
+    flat = '<ellipse rx="4" ry="31e-310" transform="translate(50 50) rotate(3,4 5) skewX(.3)"/>'
+    drawing, _ = read(flat)
+    (chain,) = (curve.chain for curve in drawing.curves)
+    assert not chain.is_cubic.any()
+    assert length(chain) == pytest.approx(16)
 
 
 def test_a_share_of_neither_side_is_of_the_diagonal(read: Read) -> None:
