@@ -120,7 +120,8 @@ def test_texts(read: Read) -> None:
         "<style>.big { font-size: 10px }</style>"
         '<g transform="scale(2)">'
         '<text class="big" x="10" y="20">BOW\n <tspan>COVER</tspan></text></g>'
-        '<text x="7" font-size="5"><tspan x="3" y="4">one</tspan><tspan x="3" dy="5">two</tspan></text>'
+        '<text x="7" font-size="5"><tspan x="3" y="4">one</tspan>'
+        '<tspan x="3" dy="5">two</tspan></text>'
         '<text x="1" y="1">  </text><text x="1" style="font: italic bold 7px/1 serif">x</text>'
     )
     said = [(text.words, [*map(float, text.xy)], text.height) for text in drawing.texts]
