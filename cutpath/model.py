@@ -232,7 +232,6 @@ class Feature(StrEnum):
 
     LINE = "line"
     LETTERING = "lettering"
-    CROSS = "cross"
     DRILL = "drill mark"
     NOTCH = "notch"
     INNER = "inner cut"

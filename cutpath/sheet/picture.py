@@ -42,7 +42,6 @@ _STYLES = {
 _KIND = {
     Feature.LINE: "pen",
     Feature.LETTERING: "pen",
-    Feature.CROSS: "pen",
     Feature.DRILL: "drill",
     Feature.NOTCH: "notch",
     Feature.INNER: "cut",
