@@ -56,7 +56,6 @@ DRILLS = {"bow-shelter": 19, "market-stall": 8, "tool-roll": 2}
 RANK = {
     Feature.LINE: 0,
     Feature.LETTERING: 0,
-    Feature.CROSS: 0,
     Feature.DRILL: 1,
     Feature.NOTCH: 2,
     Feature.INNER: 2,
