@@ -16,6 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -113,6 +114,22 @@ def line(start: ArrayLike, end: ArrayLike) -> Chain:
 def polyline(points: ArrayLike, *, closed: bool = False) -> Chain:
     """Make straight segments through (n, 2) ``points``; don't repeat the first when closed."""
     return make_chain(points, closed=closed)
+
+
+def stroked(points: Points) -> Chain:
+    """Make an open polyline of (n, 2) points that are known to be sound: nothing is checked."""
+    count = len(points) - 1
+    return Chain(locked(points), _straight_bulges(count), _straight_handles(count), closed=False)
+
+
+@cache
+def _straight_bulges(count: int) -> Floats:
+    return locked(np.zeros(count))
+
+
+@cache
+def _straight_handles(count: int) -> Floats:
+    return locked(_no_handles(count))
 
 
 def cubic(start: ArrayLike, handle1: ArrayLike, handle2: ArrayLike, end: ArrayLike) -> Chain:

@@ -83,21 +83,21 @@ def _outer(chain: Chain, width: float) -> tuple[Floats, Floats]:
     leave = outward_normal(tangents(chain, rows, np.zeros(count)))
     arrive = outward_normal(tangents(chain, rows, np.ones(count)))
     centers, radii, _, _ = arc_geometry(chain)
+    starts, ends, bulges = chain.starts, chain.ends, chain.bulges.tolist()
+    first, last = starts + width * leave, ends + width * arrive
+    sizes = np.hypot(*(ends - starts).T).tolist()
     path = _Path()
     for index in range(count):
-        start, end = chain.starts[index], chain.ends[index]
-        if float(np.hypot(*(end - start))) < _SAME:
+        if sizes[index] < _SAME:
             continue
-        bulge = float(chain.bulges[index])
-        first = start + width * leave[index]
         if path.joints:
-            _turn_corner(path, start, width, path.normal, leave[index])
-        if bulge < 0 and radii[index] <= width:
-            for joint in (start, centers[index], end):
+            _turn_corner(path, starts[index], width, path.normal, leave[index])
+        if bulges[index] < 0 and radii[index] <= width:
+            for joint in (starts[index], centers[index], ends[index]):
                 path.line_to(joint)
         else:
-            path.line_to(first)
-            path.arc_to(end + width * arrive[index], bulge)
+            path.line_to(first[index])
+            path.arc_to(last[index], bulges[index])
         path.normal = arrive[index]
     if bulge_ends_inside(chain, radii, width):
         path.line_to(chain.last + width * path.normal)
@@ -118,7 +118,7 @@ class _Path:
         self.normal: Point = np.zeros(2)
 
     def line_to(self, joint: Point) -> None:
-        if self.joints and float(np.hypot(*(joint - self.joints[-1]))) < _SAME:
+        if self.joints and math.dist(joint, self.joints[-1]) < _SAME:
             return
         self.arc_to(joint, 0.0)
 

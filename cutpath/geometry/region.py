@@ -105,7 +105,7 @@ class _Ledger:
     def __init__(self) -> None:
         self.loops: list[Chain] = []
         self.firsts: list[int] = []  # the number of each loop's first source
-        self.count = 0
+        self.bends: list[float] = []  # each source's bulge
         self.pieces: list[_Piece] = []
         self.touching: dict[_Key, list[int]] = defaultdict(list)
         self.exact: dict[_Key, XY] = {}
@@ -115,10 +115,10 @@ class _Ledger:
         """Flatten ``loop`` into Clipper's units and write down where each piece came from."""
         if not loop.closed or loop.is_cubic.any():
             raise ValueError("a region is bounded by closed loops of lines and arcs")
-        first = self.count
+        first = len(self.bends)
         self.loops.append(loop)
         self.firsts.append(first)
-        self.count += len(loop)
+        self.bends += loop.bulges.tolist()
         flat = flatten(loop, _FLATNESS)
         keys = [(x, y) for x, y in np.rint(flat.points * _PER_MM).astype(np.int64).tolist()]
         self.exact.update(zip(keys, map(tuple, flat.points.tolist()), strict=True))
@@ -210,8 +210,10 @@ class _Ledger:
         return crossing_near(*shapes, place, within=0.2)
 
     def _bulge(self, start: XY, end: XY, way: tuple[int, int]) -> float:
-        source = self.source(way[0]) if way[0] >= 0 else None
-        if source is None or not isinstance(source.shape, Round):
+        if way[0] < 0 or not self.bends[way[0]]:
+            return 0.0
+        source = self.source(way[0])
+        if not isinstance(source.shape, Round):
             return 0.0
         cx, cy = source.shape.center
         turn = math.atan2(end[1] - cy, end[0] - cx) - math.atan2(start[1] - cy, start[0] - cx)

@@ -9,7 +9,7 @@ from functools import cache
 import numpy as np
 from HersheyFonts import HersheyFonts
 
-from cutpath.geometry.chain import Chain, polyline
+from cutpath.geometry.chain import Chain, stroked
 from cutpath.geometry.points import Floats, Point
 
 _CAPITALS = 21.0
@@ -72,4 +72,4 @@ def text_size(lines: Sequence[str], height: float) -> tuple[float, float]:
 def lettered(lines: Sequence[str], height: float, center: Point, angle: float) -> tuple[Chain, ...]:
     """Write ``lines`` about ``center``, turned by ``angle`` radians, in the order of reading."""
     turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
-    return tuple(polyline(height * stroke @ turn.T + center) for stroke in _set_out(tuple(lines)))
+    return tuple(stroked(height * stroke @ turn.T + center) for stroke in _set_out(tuple(lines)))
