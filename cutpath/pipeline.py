@@ -245,10 +245,9 @@ def _load_words(load: Load, planned: Planned) -> str:
 def _notes(written: Written, profile: Profile) -> tuple[str, ...]:
     proof = written.proof.as_dict()
     verdict = "passed" if proof["passed"] else "NOT PASSED: this file is not delivered"
-    return (
-        f"{profile.name}. Proof {verdict}; largest deviation {proof['deviation_mm']} mm, "
-        f"tolerance {proof['tolerance_mm']} mm.",
-    )
+    off = proof["deviation_mm"]
+    far = "some lines are not cut at all" if off is None else f"largest deviation {off} mm"
+    return (f"{profile.name}. Proof {verdict}; {far}, tolerance {proof['tolerance_mm']} mm.",)
 
 
 def _digest(data: bytes) -> str:

@@ -99,12 +99,12 @@ def _outer(chain: Chain, width: float) -> tuple[Floats, Floats]:
             path.line_to(first[index])
             path.arc_to(last[index], bulges[index])
         path.normal = arrive[index]
-    if bulge_ends_inside(chain, radii, width):
+    if _ends_inside(chain, radii, width):
         path.line_to(chain.last + width * path.normal)
     return np.array(path.joints), np.array(path.bulges)
 
 
-def bulge_ends_inside(chain: Chain, radii: Floats, width: float) -> bool:
+def _ends_inside(chain: Chain, radii: Floats, width: float) -> bool:
     """Tell whether the last segment is an inward arc too tight to have a parallel."""
     return bool(chain.bulges[-1] < 0 and radii[-1] <= width)
 

@@ -21,7 +21,6 @@ import pyclipper
 from cutpath.geometry.chain import Chain, make_chain, polyline, segment
 from cutpath.geometry.crossing import XY, Primitive, Round, Straight, crossing_near
 from cutpath.geometry.flatten import arc_geometry, flatten
-from cutpath.geometry.measure import signed_area
 from cutpath.geometry.points import Ints
 
 _PER_MM = 1 << 17
@@ -294,8 +293,3 @@ def _lies_on(point: _Key, piece: _Piece) -> bool:
 def _way(a: _Key, b: _Key, piece: _Piece) -> int:
     dx, dy = piece.end[0] - piece.start[0], piece.end[1] - piece.start[1]
     return 1 if (b[0] - a[0]) * dx + (b[1] - a[1]) * dy > 0 else -1
-
-
-def largest(loops: Sequence[Chain]) -> Chain:
-    """Give the loop that surrounds most, counter-clockwise loops counting positive."""
-    return max(loops, key=signed_area)

@@ -13,7 +13,8 @@ from cutpath.geometry.measure import points_at_stations
 from cutpath.geometry.offset import outward_normal
 from cutpath.geometry.points import Point, left_of
 from cutpath.geometry.rays import ray_hits
-from cutpath.geometry.region import largest, union
+from cutpath.geometry.region import union
+from cutpath.geometry.soundness import around
 from cutpath.model import Edge, Finding, Mark, NotchShape
 from cutpath.units import format_length
 
@@ -95,7 +96,7 @@ def notch(
             bumps.append(_bump(site, depth))
         else:
             strokes.append(_stroke(cut, site, depth, shape))
-    whole = largest(union([cut, *bumps])) if bumps else cut
+    whole = around(union([cut, *bumps]), cut) if bumps else cut
     findings = () if shape is NotchShape.NONE else _findings(sites)
     return Notched(whole, tuple(strokes), tuple(ticks)), findings
 
