@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from ezdxf.entities import DXFTagStorage, Ellipse, LWPolyline, Polyline, Spline
 
-from cutpath.geometry.chain import Chain, arc, circle
+from cutpath.geometry.chain import Chain, arc, circle, make_chain, split_wide_arcs
 from cutpath.geometry.transform import Matrix, compose, transformed
 from cutpath.intake.dxf.fit_points import fit_point_chain
 from cutpath.intake.dxf.splines import spline_chain
@@ -103,25 +103,15 @@ def _polygon(outline: Outline) -> Outline | None:
 
 
 def _halved(outline: Outline) -> Outline:
-    """Give the outline with arcs of more than half a turn parted in the middle.
-
-    The middle of an arc lies at bulge / 2 of its chord, to the right of it for a + bulge.
-    """
-    xs, ys, bulges = outline.xs, outline.ys, outline.bulges
-    out = Outline([], [], [], outline.closed)
-    last = len(xs) - (0 if outline.closed else 1)
-    for index, (x, y, bulge) in enumerate(zip(xs, ys, bulges, strict=True)):
-        out.xs.append(x)
-        out.ys.append(y)
-        if abs(bulge) <= 1.0 or index >= last:
-            out.bulges.append(bulge)
-            continue
-        half = math.tan(math.atan(bulge) / 2)
-        along, across = xs[(index + 1) % len(xs)] - x, ys[(index + 1) % len(ys)] - y
-        out.xs.append(x + along / 2 + across * bulge / 2)
-        out.ys.append(y + across / 2 - along * bulge / 2)
-        out.bulges.extend([half, half])
-    return out
+    """Give the outline with arcs of more than half a turn parted in the middle."""
+    points = np.column_stack([outline.xs, outline.ys])
+    count = len(points) if outline.closed else len(points) - 1
+    if not np.isfinite(points).all() or not np.isfinite(outline.bulges).all():
+        return outline  # told, with its place, where all numbers are looked at
+    chain = split_wide_arcs(make_chain(points, outline.bulges[:count], closed=outline.closed))
+    xs, ys = chain.points.T.tolist()
+    bulges = chain.bulges.tolist() + ([] if outline.closed else [0.0])
+    return Outline(xs, ys, bulges, outline.closed)
 
 
 def _ellipse(entity: Entity, plane: Matrix) -> Chain:
