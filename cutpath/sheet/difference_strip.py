@@ -16,7 +16,8 @@ _BAR = Pen(0.25)
 _INSIDE = "#d9d9d9"
 _MOST_LIMITS = 4.0
 """Bars of more limits than this are cut short, or the limits themselves could not be seen."""
-_HEADROOM = 4.0
+_HEADROOM = 4.6
+_LINE = 3.0
 _WHOLE_WIDTH = 8.0
 
 
@@ -115,16 +116,15 @@ def _tear(page: Page, bar: _Bar, y: float) -> None:
 def _axis_words(page: Page, axis: _Axis, bars: list[_Bar]) -> None:
     right = bars[0].left - 2.5
     limit = bars[0].limit
-    letters = Letters(_LETTERS.size, anchor="end")
-    for share, text in ((1.0, f"+{limit:.1f} mm"), (0.0, "0"), (-1.0, f"−{limit:.1f} mm")):
-        page.words(text, (right, axis.height(share) + 0.8), letters)
+    rows = [(axis.height(1.0), f"+{limit:.1f} mm"), (axis.zero, "0")]
+    rows.append((axis.height(-1.0), f"−{limit:.1f} mm"))
+    if axis.limit < _LINE:
+        rows = [(axis.zero - _LINE / 2, "limit"), (axis.zero + _LINE / 2, f"±{limit:.1f} mm")]
+    for y, text in rows:
+        page.words(text, (right, y + 0.8), Letters(_LETTERS.size, anchor="end"))
     whole = bars[-1]
-    x = whole.right + 1.2
-    for share, sign in ((1.0, "+"), (-1.0, "−")):
-        text = f"{sign}{whole.limit:.1f}"
-        page.words(text, (x, axis.height(share) + 0.8), _LETTERS)
-    for text, y in (("whole", axis.zero - 0.6), ("edge", axis.zero + 2.2)):
-        page.words(text, (x, y), _LETTERS)
+    for step, text in ((-1, "whole"), (0, "edge"), (1, f"±{whole.limit:.1f}")):
+        page.words(text, (whole.right + 1.2, axis.zero + _LINE * step + 0.8), _LETTERS)
 
 
 def _values(page: Page, axis: _Axis, bars: list[_Bar]) -> int:
@@ -140,8 +140,10 @@ def _values(page: Page, axis: _Axis, bars: list[_Bar]) -> int:
     kept = apart(places, widths, weights)
     for index in kept:
         bar, text = bars[index], texts[index]
-        away = -1.0 if bar.value >= 0 else 1.0
-        at = (bar.middle, axis.height(bar.share) + away * 2.2)
+        away = 1.0 if signed(bar.value).startswith("−") else -1.0
+        # A narrow strip is kept clear, so that its limits are seen.
+        beyond = 1.0 if axis.limit < 2 * _LINE else 0.0
+        at = (bar.middle, axis.height(-away * max(abs(bar.share), beyond)) + away * 2.2)
         if bar.is_out:
             page.flag(text, at, 2.3)
         else:

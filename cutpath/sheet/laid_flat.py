@@ -31,7 +31,6 @@ from cutpath.sheet.page import (
 )
 from cutpath.sheet.seam_scale import SeamScale, edge_words, is_long, is_out
 from cutpath.sheet.words import shortened, signed, text_width
-from cutpath.units import format_length
 
 _SMALL = Letters(2.4)
 _COLUMN = 26.0
@@ -62,8 +61,7 @@ def draw_laid_flat(
     """Draw the band from ``top`` down; give notes on what found no room."""
     above, below = _labels(report, scale)
     low, high = scale.first(0.0), _far_end(report, scale)
-    rows = (Row(0.0, -1, low, high), Row(0.0, 1, low, high))
-    flat = lies_flat(above, rows[0]) and lies_flat(below, rows[1])
+    flat = writes_level(report, scale)
     margin = 4.0 + (LYING_HEIGHT if flat else UPRIGHT_LENGTH) + LEADER
     levels = Levels(top + 2.0, top + margin, top + height - margin, top + height - 2.0)
     page.layer("joins")
@@ -81,6 +79,12 @@ def draw_laid_flat(
     _start_column(page, report, scale, levels)
     _end_column(page, report, scale, levels)
     return (f"{left_out} labels left out for want of room",) if left_out else ()
+
+
+def writes_level(report: SeamReport, scale: SeamScale) -> bool:
+    """Tell whether the marks' labels have room to be written level; upright ones take more."""
+    row = Row(0.0, 1, scale.first(0.0), _far_end(report, scale))
+    return all(lies_flat(labels, row) for labels in _labels(report, scale))
 
 
 def _far_end(report: SeamReport, scale: SeamScale) -> float:
@@ -190,10 +194,12 @@ def _sizes(page: Page, report: SeamReport, scale: SeamScale, levels: Levels) -> 
         page.line((start, y), (end, y), FINE)
         page.filled(arrow_head((start, y), (-1.0, 0.0), 2.4))
         page.filled(arrow_head((end, y), (1.0, 0.0), 2.4))
-        size = format_length(length)
+        size = f"{length:.1f} mm"
         room = end - start - text_width(f"  {size}", 3.2, bold=True) - 8.0
         words = f"{shortened(edge_words(name), max(room, 20.0), 3.2, bold=True)}  {size}"
-        page.backed_words(words, ((start + end) / 2, y), Letters(3.2, bold=True))
+        half = text_width(words, 3.2, bold=True) / 2
+        middle = min(max((start + end) / 2, half + 10.0), page.width - half - 10.0)
+        page.backed_words(words, (middle, y), Letters(3.2, bold=True))
 
 
 def _start_column(page: Page, report: SeamReport, scale: SeamScale, levels: Levels) -> None:

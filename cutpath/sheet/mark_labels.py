@@ -13,7 +13,7 @@ _NAME = Letters(2.7, bold=True, anchor="middle")
 _STATION = Letters(2.3, anchor="middle")
 _UPRIGHT = 2.5
 _PITCH = 3.3
-UPRIGHT_LENGTH = 17.0
+UPRIGHT_LENGTH = 20.0
 LYING_HEIGHT = 6.0
 LEADER = 6.0
 """From the edge to its labels, mm: a tick of 2.5 and a leader that may lean."""

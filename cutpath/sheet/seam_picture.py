@@ -8,18 +8,17 @@ from dataclasses import dataclass
 from cutpath.geometry.chain import Chain
 from cutpath.seam_report import SeamReport, Verdict, WalkFinding
 from cutpath.sheet.difference_strip import draw_difference_strip
-from cutpath.sheet.laid_flat import draw_laid_flat
+from cutpath.sheet.laid_flat import draw_laid_flat, writes_level
 from cutpath.sheet.page import EDGE, HAIR, HEAVY, Letters, Page
 from cutpath.sheet.seam_scale import SeamScale, edge_words
 from cutpath.sheet.shape_band import draw_shapes, laid_together
-from cutpath.sheet.words import shortened, text_width, wrapped
-from cutpath.units import format_length
+from cutpath.sheet.words import shortened, signed, text_width, wrapped
 
 _WIDTH, _HEIGHT, _MARGIN = 297.0, 210.0, 10.0
 """A4 landscape (ISO 216)."""
 _COLUMN = 30.0
 _HEAD = 25.0
-_TITLE = 4.0
+_TITLE = 5.0
 _LINE = 3.9
 _VERDICTS = {
     Verdict.FITS: ("FITS", "both edges and all marks agree within their limits"),
@@ -30,10 +29,14 @@ _VERDICTS = {
 
 @dataclass(frozen=True, slots=True)
 class _Band:
-    """One band of the picture: its heading, its height, and what draws it from a height down."""
+    """One band of the picture: its heading, least and most height, and what draws it.
+
+    ``draw`` takes the height on paper at which to begin, and how far down to go.
+    """
 
     heading: str
-    height: float
+    least: float
+    most: float
     draw: Callable[[float, float], object]
 
 
@@ -54,12 +57,13 @@ def draw_seam(
     scale = SeamScale.fitted(report, _MARGIN + _COLUMN, _WIDTH - _MARGIN - _COLUMN)
     y = _MARGIN + _HEAD
     notes: list[str] = []
-    for band in _bands(page, report, edges, scale, notes):
+    bands = _bands(page, report, edges, scale, notes)
+    for band, height in zip(bands, _heights(bands, _needed(findings)), strict=True):
         page.layer("headings")
         page.line((_MARGIN, y), (_WIDTH - _MARGIN, y), HAIR)
         page.words(band.heading, (_MARGIN, y + 3.6), Letters(2.6, bold=True))
-        band.draw(y + _TITLE, band.height - _TITLE)
-        y += band.height
+        band.draw(y + _TITLE, height - _TITLE)
+        y += height
     _recheck(page, findings, notes, y)
     return page.text()
 
@@ -79,17 +83,20 @@ def _bands(
     second = edge_words(report.seam.second)
     limit = f"{report.seam.mark_tolerance:.1f} mm"
     ease = f", ease of {report.seam.ease:.1f} mm taken off" if report.seam.ease else ""
+    is_level = writes_level(report, scale)
     laid = laid_together(*edges, reverse=report.seam.reverse)
     return [
         _Band(
             f"Stretched flat, sewn from left to right. Differences {scale.words}{ease}.",
-            68.0,
+            68.0 if is_level else 78.0,
+            74.0 if is_level else 96.0,
             lambda top, height: notes.extend(draw_laid_flat(page, report, scale, top, height)),
         ),
         _Band(
             f"From mark to mark: how much longer {shortened(second, 90.0, 2.6)} is. "
             f"Dotted: the limit of ±{limit}; black: out of it.",
             32.0,
+            44.0,
             lambda top, height: notes.extend(
                 draw_difference_strip(page, report, scale, top, height)
             ),
@@ -97,9 +104,27 @@ def _bands(
         _Band(
             "Shapes, one laid on the other as well as they go.",
             31.0,
+            50.0,
             lambda top, height: draw_shapes(page, report, laid, top, height),
         ),
     ]
+
+
+def _heights(bands: Sequence[_Band], below: float) -> list[float]:
+    """Give each band its height: what the findings ``below`` leave goes to the first."""
+    spare = _HEIGHT - 2 * _MARGIN - _HEAD - below - sum(band.least for band in bands)
+    heights = []
+    for band in bands:
+        more = min(band.most - band.least, max(spare, 0.0))
+        heights.append(band.least + more)
+        spare -= more
+    return heights
+
+
+def _needed(findings: Sequence[WalkFinding]) -> float:
+    """Give the height that the findings, and a line of notes, would like to have."""
+    lines = sum(len(_lines(place, finding)) for place, finding in enumerate(findings))
+    return 6.0 + max(_LINE * lines, _LINE) + 0.8 * len(findings) + 3.6
 
 
 def _head(page: Page, report: SeamReport, title: str, job: str) -> None:
@@ -142,20 +167,15 @@ def _verdict(page: Page, word: str, words: str, at: tuple[float, float], *, is_o
 def _numbers(report: SeamReport) -> str:
     marks = len(report.marks)
     parts = [
-        f"{format_length(report.first_length)} against {format_length(report.second_length)}",
-        f"difference {_plain(report.difference)} mm of ±{report.length_limit:.1f} allowed",
-        f"ease wanted {format_length(report.seam.ease)}" if report.seam.ease else "no ease",
+        f"{report.first_length:.1f} mm against {report.second_length:.1f} mm",
+        f"difference {signed(report.difference)} mm of ±{report.length_limit:.1f} allowed",
+        f"ease wanted {report.seam.ease:.1f} mm" if report.seam.ease else "no ease",
         f"{marks} mark{'' if marks == 1 else 's'} on both",
     ]
     alone = len(report.first_lone) + len(report.second_lone)
     if alone:
         parts.append(f"{alone} on one side only")
     return "  ·  ".join(parts)
-
-
-def _plain(value: float) -> str:
-    text = f"{value:+.1f}".replace("-", "−")
-    return "0.0" if text in {"+0.0", "−0.0"} else text
 
 
 def _recheck(page: Page, findings: Sequence[WalkFinding], notes: Sequence[str], top: float) -> None:

@@ -10,10 +10,10 @@ import numpy as np
 from cutpath.geometry.alignment import best_motion
 from cutpath.geometry.chain import Chain, reversed_chain
 from cutpath.geometry.measure import length, points_at_stations
-from cutpath.geometry.points import Floats, Points
+from cutpath.geometry.points import Floats, Point, Points
 from cutpath.geometry.transform import moved_points
 from cutpath.seam_report import SeamReport
-from cutpath.sheet.page import EDGE, FINE, HEAVY, Letters, Page, Pen
+from cutpath.sheet.page import EDGE, FINE, HEAVY, Letters, Page, Pen, Place, arrow_head
 from cutpath.sheet.seam_scale import edge_words
 from cutpath.sheet.svg_lines import number
 from cutpath.sheet.words import shortened, text_width
@@ -64,13 +64,13 @@ def _sampled(chain: Chain) -> Points:
 
 def draw_shapes(
     page: Page, report: SeamReport, laid: LaidTogether, top: float, height: float
-) -> str:
-    """Draw both shapes in the band from ``top`` down; say how gaps are drawn."""
+) -> None:
+    """Draw both shapes in the band from ``top`` down."""
     left, right = 10.0, page.width - 10.0
     words_at = left + 0.72 * (right - left)
     away = laid.second - laid.first
     worst = int(laid.gaps.argmax())
-    scale, factor = _fitted(laid, words_at - left - 8.0, height - 4.0)
+    scale, factor = _fitted(laid, words_at - left - 8.0, height - 8.0)
     drawn = laid.first + factor * away
     both = np.concatenate([laid.first, drawn])
     low, high = both.min(axis=0), both.max(axis=0)
@@ -83,14 +83,31 @@ def draw_shapes(
     page.path(_path(second), _SECOND)
     page.layer("gap")
     is_out = report.seam.shape_limit is not None and report.shape.gap > report.seam.shape_limit
-    here, there = first[worst], second[worst]
-    page.line(tuple(here.tolist()), tuple(there.tolist()), HEAVY if is_out else FINE)
-    middle = (here + there) / 2
-    reach = max(1.8, float(np.hypot(*(there - here))) / 2 + 0.9)
-    if reach < height / 4:
-        page.ring(tuple(middle.tolist()), reach, FINE, fill="none")
+    ends = (_place(first[worst]), _place(second[worst]))
+    _gap(page, ends, f"{report.shape.gap:.1f}", HEAVY if is_out else FINE)
     _say(page, report, (words_at, top + height / 2 - 8.0), right - words_at, factor)
-    return f"gaps {factor} times" if factor > 1 else "gaps as they are"
+
+
+def _gap(page: Page, ends: tuple[Place, Place], size: str, pen: Pen) -> None:
+    """Dimension the largest gap between its ends; a small one gets a ring that shows where."""
+    (x0, y0), (x1, y1) = ends
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+    wide = math.hypot(x1 - x0, y1 - y0)
+    page.line(*ends, pen)
+    if wide < _SEEN + 1.0:
+        reach = max(1.8, wide / 2 + 0.9)
+        page.ring(middle, reach, FINE, fill="none")
+        page.centred_words(size, (middle[0], middle[1] - reach - 2.0), Letters(2.5, bold=True))
+        return
+    along = ((x1 - x0) / wide, (y1 - y0) / wide)
+    page.filled(arrow_head(ends[1], along, 2.4))
+    page.filled(arrow_head(ends[0], (-along[0], -along[1]), 2.4))
+    page.backed_words(size, middle, Letters(2.5, bold=True))
+
+
+def _place(point: Point) -> Place:
+    x, y = point.tolist()
+    return (x, y)
 
 
 def _fitted(laid: LaidTogether, width: float, height: float) -> tuple[float, int]:
@@ -117,7 +134,7 @@ def _say(page: Page, report: SeamReport, at: tuple[float, float], room: float, f
     page.words(gap, (x, y + 0.6), Letters(2.9, bold=True))
     if seam.shape_limit is not None and shape.gap > seam.shape_limit:
         page.flag("OUT", (x + text_width(gap, 2.9, bold=True) + 6.0, y - 0.4), 2.5)
-    where = f"ringed, {shape.station:.0f} mm along; {limit}"
+    where = f"{shape.station:.0f} mm along the seam; {limit}"
     page.words(shortened(where, room, 2.5), (x, y + 4.8), _WORDS)
     drawn = f"gaps drawn {factor} times" if factor > 1 else "gaps drawn as they are"
     page.words(drawn, (x, y + 8.6), _WORDS)

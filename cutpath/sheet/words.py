@@ -50,9 +50,9 @@ def shortened(text: str, width: float, size: float, *, bold: bool = False) -> st
     if text_width(text, size, bold=bold) <= width:
         return text
     for kept in range(len(text) - 1, 0, -1):
-        # Names that differ mostly differ in their ends: keep both.
-        head, tail = kept - kept // 2, kept // 2
-        short = text[:head].rstrip() + _ELLIPSIS + (text[-tail:].lstrip() if tail else "")
+        # Names that differ mostly do so at an end: keep both, and rather the number at the last.
+        head, tail = kept // 2, kept - kept // 2
+        short = text[:head].rstrip() + _ELLIPSIS + text[-tail:].lstrip()
         if text_width(short, size, bold=bold) <= width:
             return short
     return _ELLIPSIS
