@@ -1,0 +1,168 @@
+"""Letters in rings on the edges that are sewn, with an arrow the way the seam is sewn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutpath.geometry.chain import Chain
+from cutpath.geometry.inclusion import Inclusion
+from cutpath.geometry.measure import length, points_at_stations
+from cutpath.geometry.points import Floats
+from cutpath.geometry.transform import moved_points
+from cutpath.seam_report import Verdict
+from cutpath.sheet.page import EDGE, FINE, Letters, Page, Pen, Place, arrow_head, flag_width
+from cutpath.sheet.panel_layout import Laid
+from cutpath.sheet.taken import Box, Taken, box_about
+from cutpath.sheet.words import text_width
+
+_RADII = (2.8, 2.2, 1.7)
+_FROM_EDGE = 1.3
+_ARROW = 5.0
+_SHARES = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9)
+_DEPTHS = (1.0, 2.6)
+_FLAG = 2.2
+_HEAVY_RING = Pen(0.9)
+FLAT = 0.05
+"""Flatness of outlines on paper, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class SeamEdge:
+    """One side of a seam: its letter, edge, which of the edge's seams it is, and the verdict.
+
+    ``backwards`` says that the seam runs against the edge; ``turn`` of ``turns`` seams share it.
+    """
+
+    letter: str
+    edge: str
+    backwards: bool
+    verdict: Verdict
+    turn: int = 0
+    turns: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """A ring that may be drawn: its boxes are ring, arrow and perhaps a flag."""
+
+    middle: Place
+    radius: float
+    along: Place
+    flag: Place | None
+    boxes: tuple[Box, ...]
+
+
+def draw_letters(
+    page: Page, laid: Laid, outline: Chain, sides: Sequence[SeamEdge], taken: Taken
+) -> None:
+    """Draw the rings of all seams on one panel; ``outline`` is the panel's on paper.
+
+    A ring is put inside near the edge's middle; where there is no room it slides along the edge,
+    shrinks, or stands outside.
+    """
+    inside = Inclusion(outline, FLAT)
+    chains = {edge.name: edge.chain for edge in laid.panel.edges}
+    for side in sides:
+        spot = _spot(laid, chains[side.edge], side, inside, taken)
+        taken.take(spot.boxes)
+        _draw(page, side, spot)
+
+
+def _spot(laid: Laid, chain: Chain, side: SeamEdge, inside: Inclusion, taken: Taken) -> _Spot:
+    places, along = _on_paper(laid, chain, side)
+    last: _Spot | None = None
+    for inwards, spot in _candidates(places, along, side):
+        if not taken.is_free(spot.boxes):
+            last = last or spot
+            continue
+        within = inside.holds(_corners(spot.boxes))
+        if within.all() if inwards else not within.any():
+            return spot
+    first = next(_candidates(places, along, side))[1]
+    return last or first
+
+
+def _on_paper(laid: Laid, chain: Chain, side: SeamEdge) -> tuple[Floats, Floats]:
+    """Give places along the edge, its middle first, and directions, on paper."""
+    shares = np.array(_SHARES)
+    if side.turns > 1:  # each seam that shares the edge has its own stretch of it
+        shares = (side.turn + shares) / side.turns
+    points, tangents = points_at_stations(chain, shares * length(chain))
+    turn = laid.matrix[:, :2] / np.sqrt(abs(np.linalg.det(laid.matrix[:, :2])))
+    return moved_points(points, laid.matrix), tangents @ turn.T
+
+
+def _candidates(places: Floats, along: Floats, side: SeamEdge) -> Iterator[tuple[bool, _Spot]]:
+    pairs = list(zip(places.tolist(), along.tolist(), strict=True))
+    for radius in _RADII:
+        for inwards in (True, False):
+            for depth in _DEPTHS:
+                for place, (dx, dy) in pairs:
+                    # Panels run counter-clockwise: on paper, y down, inside is (dy, −dx).
+                    normal = (dy, -dx) if inwards else (-dy, dx)
+                    step = depth * radius + _FROM_EDGE
+                    middle = (place[0] + step * normal[0], place[1] + step * normal[1])
+                    sign = -1.0 if side.backwards else 1.0
+                    yield inwards, _made(middle, radius, (sign * dx, sign * dy), side)
+
+
+def _made(middle: Place, radius: float, along: Place, side: SeamEdge) -> _Spot:
+    x, y = middle
+    (dx, dy), reach = along, radius + _ARROW
+    tip = (x + dx * reach, y + dy * reach)
+    rim = (x + dx * radius, y + dy * radius)
+    arrow = (
+        min(tip[0], rim[0]) - 0.7,
+        min(tip[1], rim[1]) - 0.7,
+        max(tip[0], rim[0]) + 0.7,
+        max(tip[1], rim[1]) + 0.7,
+    )
+    # The ring's line is half outside its radius.
+    boxes: list[Box] = [box_about(x, y, 2 * radius + 1.0, 2 * radius + 1.0), arrow]
+    flag: Place | None = None
+    if side.verdict is not Verdict.FITS:
+        wide, high = flag_width(_word(side), _FLAG), 1.35 * _FLAG
+        away = radius + 0.7 + abs(dx) * wide / 2 + abs(dy) * high / 2
+        flag = (x - dx * away, y - dy * away)
+        boxes.append(box_about(*flag, wide, high))
+    return _Spot(middle, radius, along, flag, tuple(boxes))
+
+
+def _corners(boxes: Sequence[Box]) -> Floats:
+    return np.array([(x, y) for x0, y0, x1, y1 in boxes for x in (x0, x1) for y in (y0, y1)])
+
+
+def _word(side: SeamEdge) -> str:
+    return side.verdict.value.upper()
+
+
+def _draw(page: Page, side: SeamEdge, spot: _Spot) -> None:
+    draw_ring(page, side.letter, spot.middle, spot.radius, is_out=side.verdict is Verdict.OUT)
+    (x, y), (dx, dy) = spot.middle, spot.along
+    start = (x + dx * spot.radius, y + dy * spot.radius)
+    tip = (x + dx * (spot.radius + _ARROW), y + dy * (spot.radius + _ARROW))
+    page.line(start, (tip[0] - dx, tip[1] - dy), EDGE)
+    page.filled(arrow_head(tip, spot.along, 2.0))
+    if spot.flag:
+        draw_word(page, side.verdict, spot.flag)
+
+
+def draw_ring(page: Page, letter: str, middle: Place, radius: float, *, is_out: bool) -> None:
+    """Draw a letter in its ring, heavy where the seam is out."""
+    page.ring(middle, radius, _HEAVY_RING if is_out else FINE)
+    size = min(1.45 * radius, 1.45 * radius * 1.35 * radius / text_width(letter, 1.45 * radius))
+    page.centred_words(letter, middle, Letters(size, bold=True))
+
+
+def draw_word(page: Page, verdict: Verdict, at: Place) -> None:
+    """Set the verdict's word about a middle: white on black for out, else in a frame."""
+    word = verdict.value.upper()
+    if verdict is Verdict.OUT:
+        page.flag(word, at, _FLAG)
+        return
+    wide, high = flag_width(word, _FLAG), 1.35 * _FLAG
+    page.box((at[0] - wide / 2, at[1] - high / 2), (wide, high), FINE, "white")
+    page.centred_words(word, at, Letters(_FLAG, bold=True))

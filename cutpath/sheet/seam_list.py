@@ -1,0 +1,71 @@
+"""The list of a job's seams, in columns at the foot of the seam sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cutpath.seam_report import SeamReport, Verdict
+from cutpath.sheet.page import HAIR, Letters, Page
+from cutpath.sheet.panel_layout import Area
+from cutpath.sheet.seam_letters import draw_ring, draw_word
+from cutpath.sheet.seam_scale import edge_words
+from cutpath.sheet.words import shortened, signed
+
+_COLUMN = 125.0
+_ROW = 5.0
+_HEAD = 5.0
+_PLAIN = Letters(2.5)
+_RIGHT = Letters(2.5, anchor="end")
+_SAID = Letters(2.3, colour="#444444", anchor="end")
+
+
+def list_height(count: int, width: float) -> float:
+    """Give the height that ``count`` seams need in columns over ``width`` mm."""
+    return _HEAD + _ROW * _rows(count, width)
+
+
+def _columns(width: float) -> int:
+    return max(1, int(width // _COLUMN))
+
+
+def _rows(count: int, width: float) -> int:
+    return -(-count // _columns(width))
+
+
+def draw_list(page: Page, reports: Sequence[SeamReport], area: Area) -> None:
+    """Write a line for each seam: letter, edges, lengths, difference, verdict."""
+    columns, rows = _columns(area.width), _rows(len(reports), area.width)
+    wide = area.width / columns
+    for column in range(columns):
+        own = reports[column * rows : (column + 1) * rows]
+        if own:
+            _heads(page, area.left + column * wide, area.top + 3.0, wide)
+        for row, report in enumerate(own):
+            y = area.top + _HEAD + _ROW * (row + 0.5)
+            _line(page, report, area.left + column * wide, y, wide)
+
+
+def _heads(page: Page, x: float, y: float, wide: float) -> None:
+    right = x + wide - 4.0
+    page.words("seam", (x, y), Letters(2.3, colour="#444444"))
+    for text, back in (("mm", 44.0), ("mm", 29.0), ("difference", 12.0)):
+        page.words(text, (right - back, y), _SAID)
+    page.line((x, y + 1.2), (right, y + 1.2), HAIR)
+
+
+def _line(page: Page, report: SeamReport, x: float, y: float, wide: float) -> None:
+    right, base = x + wide - 4.0, y + 0.9
+    draw_ring(page, report.seam.letter, (x + 2.6, y), 2.1, is_out=report.verdict is Verdict.OUT)
+    room = (right - 58.0 - (x + 7.0) - 6.0) / 2
+    first, second = (
+        shortened(edge_words(edge), room, _PLAIN.size)
+        for edge in (report.seam.first, report.seam.second)
+    )
+    page.words(f"{first} to {second}", (x + 7.0, base), _PLAIN)
+    page.words(f"{report.first_length:.1f}", (right - 44.0, base), _RIGHT)
+    page.words(f"{report.second_length:.1f}", (right - 29.0, base), _RIGHT)
+    page.words(signed(report.difference), (right - 12.0, base), _RIGHT)
+    if report.verdict is Verdict.FITS:
+        page.words("fits", (right - 1.0, base), _RIGHT)
+    else:
+        draw_word(page, report.verdict, (right - 4.5, y))
