@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from cutpath.errors import InputError, Source
-from cutpath.panels.seams import seams_of
 from cutpath.pipeline import Planned, Progress, Request, plan, quiet
+from cutpath.revision import Revisions
 from cutpath.seam_report import SeamReport, Verdict, WalkFinding
 from cutpath.walk.explaining import explain
 from cutpath.walk.walking import walk
@@ -31,7 +31,8 @@ class Checked:
 def check(request: Request, progress: Progress = quiet) -> Checked:
     """Walk every seam of a job on the net line.
 
-    Raises InputError for a job that cannot be used or names no seams.
+    Raises InputError for a job that cannot be used, or that names neither a seam nor a pair nor an
+    edge to be laid fair.
     """
     if request.source.suffix.lower() != ".toml":
         raise InputError(
@@ -40,17 +41,20 @@ def check(request: Request, progress: Progress = quiet) -> Checked:
             "Write a job.toml that names this drawing and its seams, and check that.",
         )
     planned = plan(request, progress)
-    panels = {each.panel.name: each.panel for each in planned.plans}
-    seams = seams_of(tuple(panels.values()), planned.job)
-    if not seams:
+    if not planned.seams and not _has_revisions(planned):
         raise InputError(
             "the job names no seams to walk",
             Source(file=planned.job.file),
             'Add for each seam: [[seam]] and join = ["front/top", "top/fore"].',
         )
-    progress("walking seams", 0, len(seams))
-    reports = walk(panels, seams)
+    progress("walking seams", 0, len(planned.seams))
+    reports = walk(planned.panels, planned.seams)
     return Checked(planned, reports, explain(reports))
+
+
+def _has_revisions(planned: Planned) -> bool:
+    revisions = planned.revisions
+    return bool(revisions.faired) or any(pair.is_said for pair in revisions.pairs)
 
 
 def facts(checked: Checked) -> dict[str, Any]:
@@ -73,7 +77,56 @@ def facts(checked: Checked) -> dict[str, Any]:
             }
             for finding in checked.findings
         ],
+        **_revision_facts(checked.planned.revisions),
     }
+
+
+def _revision_facts(revisions: Revisions) -> dict[str, Any]:
+    return {
+        "fair": [
+            {
+                "edge": str(faired.edge),
+                "within_mm": faired.within,
+                "largest_move_mm": round(faired.largest, 3),
+                "at_mm": round(faired.at, 3),
+                "typical_move_mm": round(faired.typical, 3),
+                "inflections_before": faired.inflections_before,
+                "inflections": faired.inflections,
+                "smallest_radius_mm": _finite(faired.smallest_radius),
+                "largest_mark_shift_mm": round(faired.mark_shift, 3),
+            }
+            for faired in revisions.faired
+        ],
+        "pairs": [
+            {
+                "first": pair.first,
+                "second": pair.second,
+                "use": pair.use.value,
+                "said_in_job": pair.is_said,
+                "largest_difference_mm": round(pair.largest, 3),
+                "edge": str(pair.edge),
+                "at_mm": round(pair.at, 3),
+                "mark": pair.mark,
+                "mark_difference_mm": round(pair.mark_difference, 3),
+            }
+            for pair in revisions.pairs
+        ],
+        "trued": [
+            {
+                "seam": trued.seam,
+                "trued": not trued.why_not,
+                "why_not": trued.why_not,
+                "shared_mm": round(trued.shared, 3),
+                "largest_mark_move_mm": round(trued.mark_move, 3),
+                "largest_corner_move_mm": round(trued.corner_move, 3),
+            }
+            for trued in revisions.trued
+        ],
+    }
+
+
+def _finite(value: float) -> float | None:
+    return round(value, 3) if math.isfinite(value) else None
 
 
 def _seam_facts(report: SeamReport) -> dict[str, Any]:

@@ -349,7 +349,7 @@ class Seam:
     edges of two panels traced face up run against one another. ``ease`` is how many mm longer the
     second is wanted. ``mark_tolerance`` is mm from mark to mark; ``length_tolerance`` (mm, share)
     the larger of both over the whole edge; ``kink_limit`` radians; ``shape_limit`` mm, None where
-    a difference in shape is only told.
+    a difference in shape is only told. ``true`` asks for small differences to be shared.
     """
 
     letter: str
@@ -361,3 +361,4 @@ class Seam:
     length_tolerance: tuple[float, float] = (1.5, 0.002)
     kink_limit: float = math.radians(2.0)
     shape_limit: float | None = None
+    true: bool = False

@@ -19,19 +19,25 @@ from cutpath.intake.healing import heal, require_closed
 from cutpath.intake.reading import read_drawing
 from cutpath.intake.size_check import drawing_size
 from cutpath.intake.sorting import sort_by_layer
-from cutpath.model import Drawing, Finding, Load, Piece, Role, Toolpath
+from cutpath.model import Drawing, Finding, Load, Panel, Piece, Role, Seam, Toolpath
 from cutpath.panels.finding import find_panels
 from cutpath.panels.planning import plan_panels
+from cutpath.panels.seams import seams_of
 from cutpath.path.arranging import BedRoom, arrange, renamed_apart
 from cutpath.path.ordering import ordered_toolpaths
 from cutpath.path.piece_making import Marking, make_pieces
 from cutpath.proving import Written, machine_to_bed, travel_on_bed, write_and_prove
+from cutpath.revise.revising import revise
+from cutpath.revision import Revisions
+from cutpath.revision_words import revision_findings
 from cutpath.settings.job import Job, default_job, read_job
 from cutpath.settings.nearest_word import nearest_word
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.profile import Profile, load_profile
 from cutpath.sheet.picture import Picture, draw_picture
 from cutpath.units import format_size
+from cutpath.walk.truing import true_seams
+from cutpath.walk.walking import walk
 
 _ROUNDS, _FEW_LOADS = 4, 4
 """Effort for the order of strokes; beyond a few loads the cheaper way has to do."""
@@ -64,7 +70,14 @@ class Planned:
     job: Job
     drawing: Drawing
     plans: tuple[PanelPlan, ...]
+    seams: tuple[Seam, ...]
+    revisions: Revisions
     findings: tuple[Finding, ...]
+
+    @property
+    def panels(self) -> dict[str, Panel]:
+        """Give the panels as they will be cut, by name."""
+        return {each.panel.name: each.panel for each in self.plans}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -143,9 +156,25 @@ def plan(request: Request, progress: Progress = quiet) -> Planned:
         require_closed(healed, job.said.join)
         progress("finding panels", 0, 1)
         panels, seen = find_panels(drawing, healed.loops, healed.open, job)
+        panels, revisions = revise(panels, job)
+        seams = seams_of(panels, job)
+        panels, revisions = _with_true_seams(panels, seams, revisions)
         plans, planned = plan_panels(panels, job)
     unknown = layers_not_drawn(drawing, job)
-    return Planned(job, drawing, plans, (*found, *unknown, *mended, *seen, *planned))
+    changed = revision_findings(revisions, drawing.file)
+    findings = (*found, *unknown, *mended, *seen, *changed, *planned)
+    return Planned(job, drawing, plans, seams, revisions, findings)
+
+
+def _with_true_seams(
+    panels: Sequence[Panel], seams: Sequence[Seam], revisions: Revisions
+) -> tuple[tuple[Panel, ...], Revisions]:
+    """Share the small differences of seams that ask for it."""
+    if not any(seam.true for seam in seams):
+        return tuple(panels), revisions
+    by_name = {panel.name: panel for panel in panels}
+    by_name, trued = true_seams(by_name, walk(by_name, seams))
+    return tuple(by_name.values()), replace(revisions, trued=trued)
 
 
 def layers_not_drawn(drawing: Drawing, job: Job) -> tuple[Finding, ...]:

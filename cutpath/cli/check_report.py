@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from cutpath.checking import Checked
+from cutpath.revision_words import revision_lines
 from cutpath.seam_report import SeamReport
 from cutpath.walk.explaining import summary
 
@@ -14,12 +15,17 @@ def report(checked: Checked) -> None:
     for seam in checked.reports:
         click.echo(summary(seam))
         _tell_marks(seam)
+    for line in revision_lines(checked.planned.revisions):
+        click.echo(line)
     click.echo()
     for number, finding in enumerate(checked.findings, start=1):
         click.echo(f"{number}. seam {finding.seam}, {finding.place}: {finding.message}")
         if finding.recheck:
             click.echo(f"   {finding.recheck}")
     count = len(checked.reports)
+    if not count:
+        click.echo("The job names no seams.")
+        return
     seams = f"{count} seam{'s' if count != 1 else ''}"
     click.echo(f"{seams}: all fit." if checked.fits else f"{seams}: NOT all fit.")
 

@@ -229,8 +229,9 @@ def nearest(chain: Chain, targets: Points) -> Nearest:
     """
     stations = joint_stations(chain)
     owner, parameter, distance = _nearest_simple(chain, targets)
+    known = np.minimum(distance, _joint_gap(chain, targets))
     for index in _nearest_hulls_first(chain, targets):
-        rows = np.flatnonzero(_hull_gap(chain, index, targets) < distance)
+        rows = np.flatnonzero(_hull_gap(chain, index, targets) <= np.minimum(known, distance))
         if not len(rows):
             continue
         at = _nearest_on_cubic(chain, index, targets[rows])
@@ -314,6 +315,16 @@ def _nearest_hulls_first(chain: Chain, targets: Points) -> list[int]:
     if len(cubics) < 2 or not len(targets):
         return cubics
     return sorted(cubics, key=lambda index: float(_hull_gap(chain, index, targets).min()))
+
+
+def _joint_gap(chain: Chain, targets: Points) -> Floats:
+    """Give an upper bound of the distance to the chain: that to the nearest joint, (m,)."""
+    out = np.empty(len(targets))
+    step = max(1, _BLOCK // len(chain.points))
+    for low in range(0, len(targets), step):
+        away = targets[low : low + step, None] - chain.points[None]
+        out[low : low + step] = np.hypot(away[..., 0], away[..., 1]).min(axis=1)
+    return out + 1e-9
 
 
 def _hull_gap(chain: Chain, index: int, targets: Points) -> Floats:

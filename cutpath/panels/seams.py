@@ -53,6 +53,7 @@ def _seam(
         length_tolerance=(least, share),
         kink_limit=usual.kink if entry.kink is None else entry.kink,
         shape_limit=entry.shape,
+        true=entry.true_,
     )
 
 

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, field_validator
 
 from cutpath.model import Corner, Inner, NotchShape, Sort
+from cutpath.revision import PairUse
 from cutpath.settings.quantities import Angle, Extent, Length, Size
 from cutpath.settings.toml_file import Settings
 from cutpath.units import unit_factor
@@ -36,6 +37,15 @@ class Face(StrEnum):
 
     UP = "up"
     DOWN = "down"
+
+
+class Hold(StrEnum):
+    """Which ends of a faired edge keep the direction that was digitised."""
+
+    NONE = "none"
+    START = "start"
+    END = "end"
+    BOTH = "both"
 
 
 def _width_alone(value: Any) -> Any:  # noqa: ANN401 (what TOML holds)
@@ -111,12 +121,16 @@ class PenLines(Settings):
 
 
 class EdgeEntry(Settings):
-    """One edge of a panel: its finish, where it differs from the panel's."""
+    """One edge of a panel: its finish, where it differs from the panel's, and its fairing."""
 
     is_: str | None = Field(None, alias="is", description="the edge's name in the drawing")
     finish: FinishName | None = None
     width: Extent | None = None
     turn_under: Extent | None = None
+    fair: Size | None = Field(
+        None, description="lay a smooth curve that stays this close to every digitised point"
+    )
+    hold: Hold = Field(Hold.NONE, description="ends of a faired edge that keep their direction")
 
 
 _EdgeField = Annotated[EdgeEntry, BeforeValidator(_finish_alone)]
@@ -136,6 +150,11 @@ class PanelEntry(Settings):
     turn_under: Extent | None = None
     inner: Inner | None = None
     corners: tuple[str, ...] = Field((), description="marks that are corners too")
+    pair_with: str | None = Field(None, description="the panel that this one mirrors")
+    pair: PairUse = Field(
+        PairUse.COMPARE,
+        description="compare only, cut both to the mean of both, or mirror the other one",
+    )
     edges: dict[str, _EdgeField] = Field(default_factory=dict)
     meet: dict[str, Corner] = Field(default_factory=dict, description='"top/aft" = "square"')
 
@@ -168,6 +187,9 @@ class SeamEntry(Settings):
     kink: Angle | None = Field(None, ge=0)
     shape: Extent | None = Field(
         None, description="largest difference in shape; only told if not said"
+    )
+    true_: bool = Field(
+        False, alias="true", description="share differences inside tolerance between both edges"
     )
 
 

@@ -1,0 +1,1 @@
+"""Panels as digitised to panels as a careful hand would redraw them: fair edges, true pairs."""
