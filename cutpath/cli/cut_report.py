@@ -22,7 +22,7 @@ def report(outcome: Cut, folder: Path, *, as_json: bool) -> None:
     drawing = outcome.drawing
     click.echo(f"{drawing.file}: {size_words(drawing)}, unit {drawing.unit}")
     for finding in outcome.findings:
-        click.echo(f"  note: {_told(finding)}", err=True)
+        click.echo(f"  note: {told(finding)}", err=True)
     for file in outcome.files:
         _tell_file(file, folder, passed=outcome.passed)
     if outcome.passed:
@@ -38,7 +38,8 @@ def report(outcome: Cut, folder: Path, *, as_json: bool) -> None:
         )
 
 
-def _told(finding: Finding) -> str:
+def told(finding: Finding) -> str:
+    """Give a finding on one line: where, what, and how to mend it."""
     place = str(finding.source)
     words = f"{place}: {finding.message}" if place else finding.message
     return f"{words} ({finding.remedy})" if finding.remedy else words

@@ -120,7 +120,7 @@ def _panel_names(first: EdgeName, second: EdgeName, book: NameBook) -> Evidence:
     if not called:
         return NOTHING
     if second.panel in called:
-        words = f"{first} is called after {second.panel}"
+        words = f"'{first.edge}' of {first.panel} speaks of {second.panel}"
         return Evidence(_NAMES_PANEL / len(called), words)
     # A name by the side it faces was not written by anybody, so it denies nothing.
     return NOTHING if _BY_SIDE.fullmatch(first.edge) else Evidence(_NAMES_OTHER)
@@ -136,4 +136,6 @@ def _edge_names(first: EdgeName, second: EdgeName, book: NameBook) -> Evidence:
 
 
 def _hem_names(edge: EdgeName) -> Evidence:
-    return Evidence(_HEM, f"{edge} is called a hem") if "hem" in _words(edge.edge) else NOTHING
+    return (
+        Evidence(_HEM, f"'{edge.edge}' is called a hem") if "hem" in _words(edge.edge) else NOTHING
+    )
