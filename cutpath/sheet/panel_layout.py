@@ -67,7 +67,7 @@ def lay_out(panels: Sequence[Panel], area: Area) -> Layout:
     low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
     span = np.maximum(high - low, 1e-9)
     inner = (area.width - 2 * _GUTTER, area.height - 2 * _GUTTER)
-    kept = float(min(inner[0] / span[0], inner[1] / span[1]))
+    kept = rounded_down(float(min(inner[0] / span[0], inner[1] / span[1])))
     sides = (boxes[:, 2:] - boxes[:, :2]).max(axis=1)
     is_fine = kept * float(sides.min()) >= _SMALLEST and kept >= _LOSS * rows.scale
     if is_fine and too_close(outlines, [()] * len(outlines), 0.0) is None:
@@ -108,9 +108,18 @@ def _in_rows(boxes: np.ndarray, area: Area) -> _Rows:
         rows = _rows(cells, area.width)
         fits = cells[:, 0].max() <= area.width and _height(cells, rows) <= area.height
         low, high = (middle, high) if fits else (low, middle)
-    scale = low if low > 0 else high
+    scale = rounded_down(low if low > 0 else high)
     cells, enlarged = _cells(sizes, scale)
     return _Rows(_corners(cells, _rows(cells, area.width), area), enlarged, scale)
+
+
+def rounded_down(scale: float) -> float:
+    """Give the next smaller scale, paper per cloth, that two figures write: 1 : 12, or 2.5 : 1."""
+    many = scale if scale >= 1 else 1 / scale
+    step: float = 10.0 ** (math.floor(math.log10(many)) - 1)
+    if scale >= 1:
+        return math.floor(many / step + 1e-9) * step
+    return 1 / (math.ceil(many / step - 1e-9) * step)
 
 
 def _cells(sizes: np.ndarray, scale: float) -> tuple[np.ndarray, list[int]]:

@@ -56,33 +56,42 @@ class _Spot:
 
 
 def draw_letters(
-    page: Page, laid: Laid, outline: Chain, sides: Sequence[SeamEdge], taken: Taken
+    page: Page,
+    laid: Laid,
+    outline: Chain,
+    sides: Sequence[SeamEdge],
+    taken: tuple[Taken, Taken],
 ) -> None:
     """Draw the rings of all seams on one panel; ``outline`` is the panel's on paper.
 
-    A ring is put inside near the edge's middle; where there is no room it slides along the edge,
-    shrinks, or stands outside.
+    ``taken`` are what is written, and what others would like to write. A ring is put inside near
+    the edge's middle; where there is no room it slides along the edge, shrinks, or stands outside.
+    It stands on what others wish for only where nothing else is left.
     """
     inside = Inclusion(outline, FLAT)
     chains = {edge.name: edge.chain for edge in laid.panel.edges}
     for side in sides:
         spot = _spot(laid, chains[side.edge], side, inside, taken)
-        taken.take(spot.boxes)
+        taken[0].take(spot.boxes)
         _draw(page, side, spot)
 
 
-def _spot(laid: Laid, chain: Chain, side: SeamEdge, inside: Inclusion, taken: Taken) -> _Spot:
+def _spot(
+    laid: Laid, chain: Chain, side: SeamEdge, inside: Inclusion, taken: tuple[Taken, Taken]
+) -> _Spot:
+    """Give the first candidate that is clear of all; else of what is written; else anywhere."""
     places, along = _on_paper(laid, chain, side)
-    last: _Spot | None = None
+    written, wished = taken
+    clear: _Spot | None = None
     for inwards, spot in _candidates(places, along, side):
-        if not taken.is_free(spot.boxes):
-            last = last or spot
+        if (clear and not inwards) or not written.is_free(spot.boxes):
             continue
         within = inside.holds(_corners(spot.boxes))
         if within.all() if inwards else not within.any():
-            return spot
-    first = next(_candidates(places, along, side))[1]
-    return last or first
+            if wished.is_free(spot.boxes):
+                return spot
+            clear = clear or spot
+    return clear or next(_candidates(places, along, side))[1]
 
 
 def _on_paper(laid: Laid, chain: Chain, side: SeamEdge) -> tuple[Floats, Floats]:

@@ -48,7 +48,7 @@ def draw_list(page: Page, reports: Sequence[SeamReport], area: Area) -> None:
 def _heads(page: Page, x: float, y: float, wide: float) -> None:
     right = x + wide - 4.0
     page.words("seam", (x, y), Letters(2.3, colour="#444444"))
-    for text, back in (("mm", 44.0), ("mm", 29.0), ("difference", 12.0)):
+    for text, back in (("first, mm", 44.0), ("second", 29.0), ("difference", 12.0)):
         page.words(text, (right - back, y), _SAID)
     page.line((x, y + 1.2), (right, y + 1.2), HAIR)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from cutpath.geometry.measure import bounds
 from cutpath.geometry.transform import transformed
 from cutpath.model import EdgeName, Panel, Seam
 from cutpath.seam_report import SeamReport, Verdict
@@ -19,6 +18,7 @@ from cutpath.sheet.panel_drawing import (
     draw_mark_names,
     draw_name,
     draw_ticks,
+    mark_labels,
 )
 from cutpath.sheet.panel_layout import Area, Layout, lay_out
 from cutpath.sheet.seam_letters import SeamEdge, draw_letters, draw_ring, draw_word
@@ -111,12 +111,15 @@ def _draw_panels(
     page.layer("marks")
     for laid in layout.laid:
         draw_ticks(page, laid)
+    wished = Taken((0.0, 0.0, page.width, page.height))
+    for laid in layout.laid:
+        wished.take([box for label in mark_labels(laid) for box in label.boxes[:1]])
     page.layer("letters")
     for laid, outline in zip(layout.laid, outlines, strict=True):
-        draw_letters(page, laid, outline, sides.get(laid.panel.name, ()), taken)
+        draw_letters(page, laid, outline, sides.get(laid.panel.name, ()), (taken, wished))
     page.layer("names")
     for laid, outline in zip(layout.laid, outlines, strict=True):
-        draw_name(page, laid, outline, taken, taken.within(bounds(outline)))
+        draw_name(page, laid, outline, taken)
     page.layer("mark-names")
     pairs = zip(layout.laid, outlines, strict=True)
     return sum(draw_mark_names(page, laid, outline, taken) for laid, outline in pairs)
@@ -148,9 +151,7 @@ def _draw_head(
 
 def _scale_words(scale: float) -> str:
     """Give the scale as people write it: 1 : 12."""
-    if scale >= 1:
-        return f"{scale:.2g} : 1"
-    return f"1 : {1 / scale:.3g}" if 1 / scale < 100 else f"1 : {1 / scale:.0f}"
+    return f"{scale:.4g} : 1" if scale >= 1 else f"1 : {1 / scale:.4g}"
 
 
 def _draw_keys(page: Page, y: float) -> None:
@@ -172,7 +173,9 @@ def _draw_keys(page: Page, y: float) -> None:
     x = _key_words(page, "seam: like letters are sewn together, the arrows side by side", x + 10, y)
     draw_ring(page, "A", (x + 2.6, middle), 2.2, is_out=True)
     draw_word(page, Verdict.OUT, (x + 9.0, middle))
-    _key_words(page, "does not fit", x + 13.0, y)
+    x = _key_words(page, "does not fit", x + 13.5, y)
+    draw_word(page, Verdict.LOOK, (x + 3.0, middle))
+    _key_words(page, "fits, yet something is odd", x + 8.0, y)
 
 
 def _key_words(page: Page, words: str, x: float, y: float) -> float:
