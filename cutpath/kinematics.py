@@ -1,0 +1,149 @@
+"""How long a machine takes to move: trapezoids of speed, corners, and looking ahead.
+
+Rates are mm, s, mm/s and mm/s². A move speeds up and slows down at one acceleration a: a distance D
+from rest to rest takes D/v + v/a when D ≥ v²/a, else 2 √(D/a); speeds along it keep to
+v₁² = v₀² + 2 a D (uniform acceleration). A corner is passed at v = √(a R), R being the radius of
+the circle tangent to both sides that misses the corner by the deviation δ: with the turn φ,
+R = δ cos(φ/2) / (1 − cos(φ/2)) (junction deviation; S. Jeon, 2011; the circle is plane geometry).
+On an arc of radius R the pull sidewise keeps to a, so v ≤ √(a R).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from cutpath.geometry.chain import Chain
+from cutpath.geometry.flatten import arc_geometry
+from cutpath.geometry.measure import segment_lengths, tangents
+from cutpath.geometry.points import Floats, turn_between
+
+_SMOOTH = 1e-7
+"""Turns below this, radians, don't slow anything."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kinematics:
+    """How one tool of one machine moves.
+
+    ``travel_speed`` (tool up) and ``cut_speed`` (down) in mm/s, ``acceleration`` in mm/s²,
+    ``corner_deviation`` in mm (0: it stops at every corner), times in s. ``lower_time`` holds the
+    wait after lowering too.
+    """
+
+    travel_speed: float = 400.0
+    cut_speed: float = 200.0
+    acceleration: float = 2_000.0
+    corner_deviation: float = 0.05
+    lift_time: float = 0.1
+    lower_time: float = 0.1
+    tool_change_time: float = 5.0
+
+    def travel_time(self, distances: ArrayLike) -> Floats:
+        """Give the time of straight travels from rest to rest, s, in the shape of ``distances``."""
+        return rest_to_rest(distances, self.travel_speed, self.acceleration)
+
+    def stroke_time(self, chain: Chain) -> float:
+        """Give the time to follow ``chain`` (lines and arcs) with the tool down, from rest to rest.
+
+        Lowering and lifting are not in it. Raises ValueError for cubics.
+        """
+        return float(self.stroke_times([chain])[0])
+
+    def stroke_times(self, chains: Sequence[Chain]) -> Floats:
+        """Give ``stroke_time`` of every chain at once, (n,)."""
+        if not chains:
+            return np.zeros(0)
+        counts = [len(chain) for chain in chains]
+        lengths = np.concatenate([segment_lengths(chain) for chain in chains])
+        tops = np.concatenate([self._tops(chain) for chain in chains])
+        entries = np.concatenate([self._entries(chain) for chain in chains])
+        spent = leg_times(lengths, tops, entries, self.acceleration)
+        return np.add.reduceat(spent, np.concatenate([[0], np.cumsum(counts)[:-1]]))
+
+    def _tops(self, chain: Chain) -> Floats:
+        """Give each segment's highest speed, (n,)."""
+        if chain.is_cubic.any():
+            raise ValueError("a stroke is made of lines and arcs")
+        return arc_speeds(chain, self.cut_speed, self.acceleration)
+
+    def _entries(self, chain: Chain) -> Floats:
+        """Give the highest speed at the start of each segment, (n,); the first starts at rest."""
+        if len(chain) == 1:
+            return np.zeros(1)
+        turns = turns_inside(chain)
+        corners = corner_speeds(turns, self.acceleration, self.corner_deviation)
+        return np.concatenate([[0.0], corners])
+
+
+def rest_to_rest(distances: ArrayLike, speed: float, acceleration: float) -> Floats:
+    """Give the time of straight moves from rest to rest, s: a trapezoid, or a triangle if short.
+
+    ``distances`` mm ≥ 0 in any shape, ``speed`` mm/s, ``acceleration`` mm/s².
+    """
+    way = np.asarray(distances, dtype=np.float64)
+    short = way < speed**2 / acceleration
+    return np.where(short, 2 * np.sqrt(way / acceleration), way / speed + speed / acceleration)
+
+
+def corner_speeds(turns: ArrayLike, acceleration: float, deviation: float) -> Floats:
+    """Give the speed, mm/s, at which corners of ``turns`` radians are passed; inf where smooth."""
+    half = np.abs(np.asarray(turns, dtype=np.float64)) / 2
+    # 1 − cos(φ/2) = 2 sin²(φ/4): this form keeps its digits for small turns.
+    with np.errstate(divide="ignore"):
+        radius = deviation * np.maximum(np.cos(half), 0.0) / (2 * np.sin(half / 2) ** 2)
+    if deviation == 0:
+        radius = np.zeros_like(half)
+    return np.where(2 * half < _SMOOTH, np.inf, np.sqrt(acceleration * radius))
+
+
+def arc_speeds(chain: Chain, speed: float, acceleration: float) -> Floats:
+    """Give each segment's highest speed, (n,): ``speed``, and on arcs no more than √(a R)."""
+    tops = np.full(len(chain), float(speed))
+    on_arc = chain.is_arc
+    if on_arc.any():
+        radius = arc_geometry(chain)[1][on_arc]
+        tops[on_arc] = np.minimum(speed, np.sqrt(acceleration * radius))
+    return tops
+
+
+def turns_inside(chain: Chain) -> Floats:
+    """Give the signed turn at each joint between two segments of a chain, (n − 1,) radians."""
+    rows = np.arange(len(chain))
+    leave = tangents(chain, rows, np.zeros(len(chain)))
+    arrive = tangents(chain, rows, np.ones(len(chain)))
+    return turn_between(arrive[:-1], leave[1:])
+
+
+def leg_times(lengths: Floats, tops: Floats, entries: Floats, acceleration: float) -> Floats:
+    """Give the time of each leg of a run, (n,) s, with look-ahead over all of it.
+
+    ``lengths`` mm; ``tops`` the highest speed on each leg and ``entries`` at its start, mm/s (0: it
+    starts at rest). The run ends at rest.
+    """
+    gains = 2 * acceleration * lengths
+    limits = np.minimum(entries, np.minimum(tops, np.concatenate([[0.0], tops[:-1]]))) ** 2
+    squares = _reachable(np.append(limits, 0.0), gains)
+    first, last = squares[:-1], squares[1:]
+    peak = np.minimum(tops**2, (first + last + gains) / 2)
+    peak = np.maximum(peak, np.maximum(first, last))  # rounding
+    high, low0, low1 = np.sqrt(peak), np.sqrt(first), np.sqrt(last)
+    steady = np.maximum(lengths - (2 * peak - first - last) / (2 * acceleration), 0.0)
+    cruise = np.divide(steady, high, out=np.zeros_like(steady), where=high > 0)
+    return np.asarray((2 * high - low0 - low1) / acceleration + cruise)
+
+
+def _reachable(limits: Floats, gains: Floats) -> Floats:
+    """Lower squares of speeds at n + 1 joints until ``gains`` of the n legs allow each step.
+
+    w[i + 1] ≤ w[i] + g[i] going forward, and the same going back: each is the least of all limits
+    before it plus the gains since, which is one running minimum.
+    """
+    rise = np.concatenate([[0.0], np.cumsum(gains)])
+    forward = rise + np.minimum.accumulate(limits - rise)
+    back = np.minimum.accumulate((forward + rise)[::-1])[::-1] - rise
+    # Where a limit is 0 the sums may leave a rest of their rounding.
+    return np.where(limits == 0, 0.0, np.clip(back, 0.0, limits))
