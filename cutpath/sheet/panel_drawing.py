@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from cutpath.geometry.chain import Chain, opened, polyline
 from cutpath.geometry.inclusion import Inclusion
 from cutpath.geometry.measure import bounds, points_at_stations
+from cutpath.geometry.points import Point
 from cutpath.geometry.room import Room
 from cutpath.geometry.transform import Matrix, compose, moved_points, scaling, transformed
 from cutpath.sheet.page import DOTTED, FINE, Letters, Page, Pen, Place
@@ -25,6 +26,7 @@ INNER = DOTTED
 TICK = 1.5
 _MARK = 2.1
 _NAME_SIZES = (4.0, 3.2, 2.5)
+_NOTE = 2.3
 _LONGEST_NAME = 60.0
 _UPSIDE = scaling(1.0, -1.0)
 
@@ -51,37 +53,64 @@ def _data(chain: Chain, matrix: Matrix) -> str:
 def draw_name(page: Page, laid: Laid, outline: Chain, taken: Taken) -> None:
     """Write the panel's name in its middle, else in its largest room, else below or above it."""
     name = printable(laid.panel.name)
-    if laid.enlarged > 1:
-        name += f" (drawn {laid.enlarged} times larger)"
+    note = f"drawn {laid.enlarged} times larger" if laid.enlarged > 1 else ""
     # Lines inside the panel are not to be written over; the room they surround may be used.
     lines = [opened(transformed(chain, laid.matrix)) for chain in inner_lines(laid)]
     frames = [_frame(box) for box in taken.within(bounds(outline))]
     room = Room.inside(outline, [*frames, *lines], 0.5)
-    for size in _NAME_SIZES:
-        text = shortened(name, _LONGEST_NAME, size, bold=True)
-        wide = text_width(text, size, bold=True)
-        found = room.place(wide + 1.0, size + 1.0, (0.0, np.pi / 2))
-        if found is None:
-            continue
-        (x, y), angle = found
-        box = box_about(x, y, wide, size) if angle == 0.0 else box_about(x, y, size, wide)
-        taken.take([box])
-        turned = -90.0 if angle else 0.0
-        page.centred_words(text, (x, y), Letters(size, bold=True, turned=turned))
-        return
-    _name_outside(page, name, outline, taken)
-
-
-def _name_outside(page: Page, name: str, outline: Chain, taken: Taken) -> None:
-    size = _NAME_SIZES[-1]
     left, top, right, bottom = bounds(outline)
+    middle = np.array([[(left + right) / 2, (top + bottom) / 2]])
+    room = Room(room.shape, np.concatenate([middle, room.spots]))
+    for size in _NAME_SIZES:
+        block = _Block(shortened(name, _LONGEST_NAME, size, bold=True), note, size)
+        angles = (0.0,) if note else (0.0, np.pi / 2)
+        found = room.place(block.width + 1.0, block.height + 1.0, angles)
+        if found is not None:
+            _write_name(page, block, found, taken)
+            return
+    size = _NAME_SIZES[-1]
     text = shortened(name, max(right - left + 8.0, 18.0), size, bold=True)
-    wide, x = text_width(text, size, bold=True), (left + right) / 2
-    boxes = [box_about(x, y, wide, size) for y in (bottom + 2.6, top - 2.6, bottom + 5.4)]
-    box = next((box for box in boxes if taken.is_free([box])), boxes[0])
-    taken.take([box])
-    at = (x, (box[1] + box[3]) / 2)
-    page.backed_words(text, at, Letters(size, bold=True))
+    _name_outside(page, _Block(text, note, size), (left, top, right, bottom), taken)
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """A name, and a note below it where there is one."""
+
+    name: str
+    note: str
+    size: float
+
+    @property
+    def width(self) -> float:
+        return max(text_width(self.name, self.size, bold=True), text_width(self.note, _NOTE))
+
+    @property
+    def height(self) -> float:
+        return self.size + (1.2 * _NOTE if self.note else 0.0)
+
+
+def _write_name(page: Page, block: _Block, place: tuple[Point, float], taken: Taken) -> None:
+    (x, y), angle = (float(place[0][0]), float(place[0][1])), place[1]
+    sides = (block.height, block.width) if angle else (block.width, block.height)
+    taken.take([box_about(x, y, *sides)])
+    turned = -90.0 if angle else 0.0
+    name_y = y - (block.height - block.size) / 2
+    page.centred_words(block.name, (x, name_y), Letters(block.size, bold=True, turned=turned))
+    if block.note:
+        page.centred_words(block.note, (x, y + (block.height - _NOTE) / 2), Letters(_NOTE))
+
+
+def _name_outside(page: Page, block: _Block, around: Box, taken: Taken) -> None:
+    """Write the name below the panel, or above it, or further below."""
+    left, top, right, bottom = around
+    x, half = (left + right) / 2, block.height / 2 + 1.2
+    places = [np.array([x, y]) for y in (bottom + half, top - half, bottom + half + 3.0)]
+    for place in places:
+        if taken.is_free([box_about(x, float(place[1]), block.width, block.height)]):
+            _write_name(page, block, (place, 0.0), taken)
+            return
+    _write_name(page, block, (places[0], 0.0), taken)
 
 
 def _frame(box: Box) -> Chain:
@@ -104,14 +133,17 @@ class MarkLabel:
 
 def mark_labels(laid: Laid) -> list[MarkLabel]:
     """Give each mark of a panel as it would be labelled."""
-    chains = {edge.name: edge.chain for edge in laid.panel.edges}
-    turn = laid.matrix[:, :2] / np.sqrt(abs(np.linalg.det(laid.matrix[:, :2])))
     out = []
-    for mark in laid.panel.marks:
-        points, along = points_at_stations(chains[mark.edge], np.array([mark.station]))
-        (dx, dy) = (along @ turn.T)[0].tolist()
-        (x, y) = moved_points(points, laid.matrix)[0].tolist()
-        out.append(_mark_label(mark.name, (x, y), (dy, -dx)))
+    for edge in laid.panel.edges:
+        marks = [mark for mark in laid.panel.marks if mark.edge == edge.name]
+        if not marks:
+            continue
+        stations = np.array([mark.station for mark in marks])
+        points, tangents = points_at_stations(edge.chain, stations)
+        places, along = moved_points(points, laid.matrix), laid.turned(tangents)
+        for mark, (x, y), (dx, dy) in zip(marks, places.tolist(), along.tolist(), strict=True):
+            # Panels run counter-clockwise: on paper, y down, inside is (dy, −dx).
+            out.append(_mark_label(mark.name, (x, y), (dy, -dx)))
     return out
 
 
@@ -125,17 +157,17 @@ def _mark_label(words: str, at: Place, inwards: Place) -> MarkLabel:
     return MarkLabel(name, at, (x + TICK * across, y + TICK * up), tuple(boxes))
 
 
-def draw_ticks(page: Page, laid: Laid) -> None:
+def draw_ticks(page: Page, labels: Sequence[MarkLabel]) -> None:
     """Draw a tick from the net line inwards at each mark."""
-    for label in mark_labels(laid):
+    for label in labels:
         page.line(label.at, label.tip, FINE)
 
 
-def draw_mark_names(page: Page, laid: Laid, outline: Chain, taken: Taken) -> int:
+def draw_mark_names(page: Page, labels: Sequence[MarkLabel], outline: Chain, taken: Taken) -> int:
     """Write the marks' names where there is room inside the panel; give how many found none."""
     inside = Inclusion(outline, FLAT)
     left_out = 0
-    for label in mark_labels(laid):
+    for label in labels:
         box = next((box for box in label.boxes if _is_clear(box, inside, taken)), None)
         if box is None:
             left_out += bool(label.name)

@@ -10,6 +10,7 @@ import numpy as np
 
 from cutpath.geometry.chain import Chain, joined
 from cutpath.geometry.measure import bounds
+from cutpath.geometry.points import Floats
 from cutpath.geometry.room import too_close
 from cutpath.geometry.transform import Matrix, compose, scaling, translation
 from cutpath.model import Panel
@@ -17,7 +18,8 @@ from cutpath.model import Panel
 _GUTTER = 11.0
 """Paper kept free between panels, mm: room for a letter or a name that must stand outside."""
 _SMALLEST = 20.0
-"""The longer side of a panel on paper, mm; smaller ones are drawn larger than the rest."""
+"""The longer side of a panel in rows, mm of paper; smaller ones are drawn larger than the rest."""
+_SMALLEST_AS_DRAWN = 10.0
 _LOSS = 0.6
 """The drawn places are kept while panels come out no smaller than this share of what rows give."""
 _HALVINGS = 40
@@ -34,6 +36,10 @@ class Laid:
     outline: Chain
     matrix: Matrix
     enlarged: int
+
+    def turned(self, directions: Floats) -> Floats:
+        """Give unit directions (n, 2) of the panel as they are on paper."""
+        return directions * [1.0, -1.0]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,7 +75,7 @@ def lay_out(panels: Sequence[Panel], area: Area) -> Layout:
     inner = (area.width - 2 * _GUTTER, area.height - 2 * _GUTTER)
     kept = rounded_down(float(min(inner[0] / span[0], inner[1] / span[1])))
     sides = (boxes[:, 2:] - boxes[:, :2]).max(axis=1)
-    is_fine = kept * float(sides.min()) >= _SMALLEST and kept >= _LOSS * rows.scale
+    is_fine = kept * float(sides.min()) >= _SMALLEST_AS_DRAWN and kept >= _LOSS * rows.scale
     if is_fine and too_close(outlines, [()] * len(outlines), 0.0) is None:
         corner = np.array([area.left + area.width / 2, area.top + area.height / 2])
         corner += kept * np.array([-1.0, 1.0]) * (low + high) / 2
@@ -97,7 +103,7 @@ class _Rows:
     scale: float
 
 
-def _in_rows(boxes: np.ndarray, area: Area) -> _Rows:
+def _in_rows(boxes: Floats, area: Area) -> _Rows:
     """Pack boxes in rows, tallest first, at the largest scale at which all rows fit."""
     sizes = np.maximum(boxes[:, 2:] - boxes[:, :2], 1e-6)
     high = float(min(area.width / sizes[:, 0].max(), area.height / sizes[:, 1].max()))
@@ -122,7 +128,7 @@ def rounded_down(scale: float) -> float:
     return 1 / (math.ceil(many / step - 1e-9) * step)
 
 
-def _cells(sizes: np.ndarray, scale: float) -> tuple[np.ndarray, list[int]]:
+def _cells(sizes: Floats, scale: float) -> tuple[Floats, list[int]]:
     """Give each panel's room on paper, (n, 2), and how many times it is enlarged."""
     factors = [_round_up(_SMALLEST / (scale * side)) for side in sizes.max(axis=1).tolist()]
     return sizes * scale * np.array(factors)[:, None] + _GUTTER, factors
@@ -136,7 +142,7 @@ def _round_up(factor: float) -> int:
     return next(step * power for step in (1, 2, 5, 10) if step * power >= factor * (1 - 1e-9))
 
 
-def _rows(cells: np.ndarray, width: float) -> list[list[int]]:
+def _rows(cells: Floats, width: float) -> list[list[int]]:
     rows: list[list[int]] = []
     used = math.inf
     for index in sorted(range(len(cells)), key=lambda index: (-float(cells[index, 1]), index)):
@@ -149,11 +155,11 @@ def _rows(cells: np.ndarray, width: float) -> list[list[int]]:
     return rows
 
 
-def _height(cells: np.ndarray, rows: list[list[int]]) -> float:
+def _height(cells: Floats, rows: list[list[int]]) -> float:
     return float(sum(cells[row, 1].max() for row in rows))
 
 
-def _corners(cells: np.ndarray, rows: list[list[int]], area: Area) -> list[tuple[float, float]]:
+def _corners(cells: Floats, rows: list[list[int]], area: Area) -> list[tuple[float, float]]:
     """Share out what is left over between the rows, and centre each panel in its cell."""
     corners = [(0.0, 0.0)] * len(cells)
     spare = max(area.height - _height(cells, rows), 0.0) / (len(rows) + 1)

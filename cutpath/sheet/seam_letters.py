@@ -21,7 +21,9 @@ from cutpath.sheet.words import text_width
 _RADII = (2.8, 2.2, 1.7)
 _FROM_EDGE = 1.3
 _ARROW = 5.0
-_SHARES = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9)
+_CENTRAL = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74)
+_REMOTE = (0.18, 0.82, 0.1, 0.9)
+"""Shares of the edge at which a ring may stand; near a corner it could be taken for another's."""
 _DEPTHS = (1.0, 2.6)
 _FLAG = 2.2
 _HEAVY_RING = Pen(0.9)
@@ -80,28 +82,32 @@ def _spot(
     laid: Laid, chain: Chain, side: SeamEdge, inside: Inclusion, taken: tuple[Taken, Taken]
 ) -> _Spot:
     """Give the first candidate that is clear of all; else of what is written; else anywhere."""
-    places, along = _on_paper(laid, chain, side)
     written, wished = taken
-    clear: _Spot | None = None
-    for inwards, spot in _candidates(places, along, side):
-        if (clear and not inwards) or not written.is_free(spot.boxes):
-            continue
-        within = inside.holds(_corners(spot.boxes))
-        if within.all() if inwards else not within.any():
-            if wished.is_free(spot.boxes):
-                return spot
-            clear = clear or spot
-    return clear or next(_candidates(places, along, side))[1]
+    for shares in (_CENTRAL, _REMOTE):
+        places, along = _on_paper(laid, chain, side, shares)
+        clear: _Spot | None = None
+        for inwards, spot in _candidates(places, along, side):
+            if (clear and not inwards) or not written.is_free(spot.boxes):
+                continue
+            within = inside.holds(_corners(spot.boxes))
+            if within.all() if inwards else not within.any():
+                if wished.is_free(spot.boxes):
+                    return spot
+                clear = clear or spot
+        if clear:
+            return clear
+    return next(_candidates(*_on_paper(laid, chain, side, _CENTRAL), side))[1]
 
 
-def _on_paper(laid: Laid, chain: Chain, side: SeamEdge) -> tuple[Floats, Floats]:
-    """Give places along the edge, its middle first, and directions, on paper."""
-    shares = np.array(_SHARES)
+def _on_paper(
+    laid: Laid, chain: Chain, side: SeamEdge, wanted: Sequence[float]
+) -> tuple[Floats, Floats]:
+    """Give places at ``wanted`` shares of the edge, and directions there, on paper."""
+    shares = np.array(wanted)
     if side.turns > 1:  # each seam that shares the edge has its own stretch of it
         shares = (side.turn + shares) / side.turns
     points, tangents = points_at_stations(chain, shares * length(chain))
-    turn = laid.matrix[:, :2] / np.sqrt(abs(np.linalg.det(laid.matrix[:, :2])))
-    return moved_points(points, laid.matrix), tangents @ turn.T
+    return moved_points(points, laid.matrix), laid.turned(tangents)
 
 
 def _candidates(places: Floats, along: Floats, side: SeamEdge) -> Iterator[tuple[bool, _Spot]]:

@@ -109,11 +109,11 @@ def _draw_panels(
     for laid in layout.laid:
         draw_lines(page, laid, {side.edge for side in sides.get(laid.panel.name, ())})
     page.layer("marks")
-    for laid in layout.laid:
-        draw_ticks(page, laid)
+    labels = [mark_labels(laid) for laid in layout.laid]
+    for own in labels:
+        draw_ticks(page, own)
     wished = Taken((0.0, 0.0, page.width, page.height))
-    for laid in layout.laid:
-        wished.take([box for label in mark_labels(laid) for box in label.boxes[:1]])
+    wished.take([label.boxes[0] for own in labels for label in own if label.boxes])
     page.layer("letters")
     for laid, outline in zip(layout.laid, outlines, strict=True):
         draw_letters(page, laid, outline, sides.get(laid.panel.name, ()), (taken, wished))
@@ -121,8 +121,8 @@ def _draw_panels(
     for laid, outline in zip(layout.laid, outlines, strict=True):
         draw_name(page, laid, outline, taken)
     page.layer("mark-names")
-    pairs = zip(layout.laid, outlines, strict=True)
-    return sum(draw_mark_names(page, laid, outline, taken) for laid, outline in pairs)
+    pairs = zip(labels, outlines, strict=True)
+    return sum(draw_mark_names(page, own, outline, taken) for own, outline in pairs)
 
 
 def _draw_head(
@@ -174,8 +174,8 @@ def _draw_keys(page: Page, y: float) -> None:
     draw_ring(page, "A", (x + 2.6, middle), 2.2, is_out=True)
     draw_word(page, Verdict.OUT, (x + 9.0, middle))
     x = _key_words(page, "does not fit", x + 13.5, y)
-    draw_word(page, Verdict.LOOK, (x + 3.0, middle))
-    _key_words(page, "fits, yet something is odd", x + 8.0, y)
+    draw_word(page, Verdict.LOOK, (x + 3.5, middle))
+    _key_words(page, "fits, yet something is odd", x + 9.0, y)
 
 
 def _key_words(page: Page, words: str, x: float, y: float) -> float:
