@@ -6,12 +6,11 @@ import numpy as np
 
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.flatten import arc_geometry
-from cutpath.geometry.measure import joint_turns, locate
-from cutpath.geometry.points import Floats, Ints, cross
+from cutpath.geometry.measure import locate, tangents
+from cutpath.geometry.points import Floats, Ints, cross, turn_between
 
 _INSIDE = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
-_STRAIGHT = 1e-9
-"""Bends below this (1/mm, or radians at a joint) have no direction: a radius of 1,000 km."""
+_SEEN = np.radians(0.05)
 
 
 def curvatures(chain: Chain, owner: Ints, parameter: Floats) -> Floats:
@@ -50,17 +49,25 @@ def curvatures_at(chain: Chain, stations: Floats) -> Floats:
 def inflections(chain: Chain) -> int:
     """Count how often an open chain changes from bending left to bending right, or back.
 
-    Joints count by their turn, arcs and cubics by their curvature.
+    A bend counts when it turns by more than 0.05° before the next one: no eye sees less.
     """
-    signs: list[float] = []
-    turns = joint_turns(chain) if len(chain) > 1 else np.zeros(0)
+    bends: list[float] = []
+    for turn in _turns_along(chain):
+        if turn == 0:
+            continue
+        if bends and np.sign(bends[-1]) == np.sign(turn):
+            bends[-1] += turn
+        else:
+            bends.append(turn)
+    seen = np.sign([bend for bend in bends if abs(bend) > _SEEN])
+    return int(np.count_nonzero(np.diff(seen)))
+
+
+def _turns_along(chain: Chain) -> list[float]:
+    """Give how far the tangent turns over each quarter of each segment, and at each joint."""
     rows = np.repeat(np.arange(len(chain)), len(_INSIDE))
-    bends = curvatures(chain, rows, np.tile(_INSIDE, len(chain))).reshape(len(chain), -1)
-    for index, bend in enumerate(bends):
-        signs += np.sign(bend[np.abs(bend) > _STRAIGHT]).tolist()
-        if index < len(turns) and abs(turns[index]) > _STRAIGHT:
-            signs.append(float(np.sign(turns[index])))
-    return int(np.count_nonzero(np.diff(signs)))
+    ahead = tangents(chain, rows, np.tile(_INSIDE, len(chain)))
+    return [float(turn) for turn in turn_between(ahead[:-1], ahead[1:])]
 
 
 def smallest_radius(chain: Chain, samples: int = 33) -> float:

@@ -30,6 +30,9 @@ _LIKE = 0.005
 _CLEARLY = 0.5
 """... and it must be this much better than without turning over, or they are mere copies."""
 
+_SAME = 0.5
+"""Panels that lie on each other this well (mm) without turning over are copies."""
+
 
 def pair_up(panels: Sequence[Panel], job: Job) -> tuple[tuple[Panel, ...], tuple[Paired, ...]]:
     """Compare pairs of panels as mirror images; make them alike where the job says so.
@@ -132,7 +135,8 @@ def _alike(panels: Sequence[Panel]) -> list[tuple[Panel, Panel]]:
         spread = least_spread(samples[i], samples[j])
         if spread > _LIKE * rims[i]:
             continue
-        if spread > _CLEARLY * spread_as_drawn(samples[i], samples[j]):
+        as_drawn = spread_as_drawn(samples[i], samples[j])
+        if as_drawn < _SAME or spread > _CLEARLY * as_drawn:
             continue
         for one, other in ((i, j), (j, i)):
             best[one] = min(best.get(one, (np.inf, -1)), (spread, other))

@@ -6,9 +6,11 @@ from hypothesis import given, strategies as st
 from scipy.interpolate import CubicSpline
 from scipy.optimize import lsq_linear
 
+from cutpath.geometry.chain import polyline
 from cutpath.geometry.fairing import Batten, lay_batten
 from cutpath.geometry.measure import nearest, points_at_stations
 from cutpath.geometry.points import Floats, Points, as_points, left_of, unit
+from cutpath.revise.fairing import fair
 
 
 def trembling(count: int, seed: int, tremor: float = 0.8) -> Points:
@@ -79,3 +81,17 @@ def assert_ends_stay(batten: Batten, pins: Points) -> None:
 def test_pins_on_one_spot_are_refused() -> None:
     with pytest.raises(ValueError, match="three pins"):
         lay_batten(as_points([(0, 0), (0, 0), (1, 0)]), 1.0)
+
+
+@pytest.mark.parametrize(("seed", "within"), [(1, 0.4), (2, 1.0), (3, 2.5), (4, 0.1)])
+def test_a_batten_laid_on_some_pins_bends_no_more_than_one_on_all(seed: int, within: float) -> None:
+    # The whole problem, every digitised point a pin, is the judge: points with room to spare don't
+    # bend a batten, so leaving them out must not change what is least.
+    pins = trembling(90, seed)
+    whole = lay_batten(pins, within).energy
+    smooth = fair(polyline(pins), within)
+    assert nearest(smooth, pins).distance.max() <= within + 1e-6
+    gaps = np.hypot(*np.diff(smooth.points, axis=0).T)
+    again = lay_batten(smooth.points, 0.0).energy
+    assert (gaps > 0).all()
+    assert again <= whole * 1.02
