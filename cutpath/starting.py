@@ -4,24 +4,23 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from cutpath.delivery import slug
 from cutpath.errors import InputError, Source
 from cutpath.geometry.measure import length
 from cutpath.model import Drawing, EdgeName, Finding, Panel
 from cutpath.pipeline import Progress, Request, plan, quiet
+from cutpath.revision import Paired
 from cutpath.settings.job_file import Finishes
-from cutpath.settings.job_text import EdgeText, JobText, PanelText, SeamText, job_text
+from cutpath.settings.job_text import EdgeText, JobText, PanelText, SeamText, job_text, quoted
+from cutpath.start_names import JobNames, job_names
+from cutpath.start_words import guess_words
 from cutpath.walk.free_edges import FreeEdge, free_edges
 from cutpath.walk.guessing import SeamGuess, guess_seams
 
-_KINKED, _CORNER = math.radians(2.0), math.radians(30.0)
-"""Between these a turn of the outline across a seam is flagged when the seam is walked."""
-_LISTED = 4
 _USUAL_NAME = "job.toml"
 
 
@@ -107,7 +106,7 @@ def start(request: StartRequest, progress: Progress = quiet) -> Started:
             drawing=_from_job(request),
             units=request.units,
             join=request.join,
-            panels=_panel_texts(panels, names, guesses, free),
+            panels=_panel_texts(panels, names, guesses, free, planned.revisions.pairs),
             seams=tuple(_seam_text(guess, names) for guess in guesses),
         )
     )
@@ -124,51 +123,12 @@ def _from_job(request: StartRequest) -> str:
     return way.as_posix()
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class JobNames:
-    """What panels and edges of the drawing are called in the job."""
-
-    panels: Mapping[str, str]
-    edges: Mapping[EdgeName, str]
-
-    def path(self, name: EdgeName) -> str:
-        """Give "panel/edge"."""
-        return f"{self.panels[name.panel]}/{self.edges[name]}"
-
-
-def job_names(panels: Sequence[Panel]) -> JobNames:
-    """Give each panel a short name of its own; edges keep theirs unless it holds a slash."""
-    edges: dict[EdgeName, str] = {}
-    for panel in panels:
-        drawn = [edge.name for edge in panel.edges]
-        whole = {name for name in drawn if "/" not in name}
-        short = dict(zip(drawn, drawn, strict=True))
-        for name in drawn:
-            if name not in whole:
-                short[name] = _apart(slug(name), whole)
-                whole.add(short[name])
-        edges |= {EdgeName(panel.name, name): short[name] for name in drawn}
-    taken: set[str] = set()
-    names: dict[str, str] = {}
-    for panel in panels:
-        names[panel.name] = _apart(slug(panel.name), taken)
-        taken.add(names[panel.name])
-    return JobNames(names, edges)
-
-
-def _apart(name: str, taken: Set[str]) -> str:
-    out, count = name, 1
-    while out in taken:
-        count += 1
-        out = f"{name}-{count}"
-    return out
-
-
 def _panel_texts(
     panels: Sequence[Panel],
     names: JobNames,
     guesses: Sequence[SeamGuess],
     free: Sequence[FreeEdge],
+    pairs: Sequence[Paired],
 ) -> tuple[PanelText, ...]:
     partners = {
         one: names.path(other)
@@ -176,11 +136,12 @@ def _panel_texts(
         for one, other in ((guess.first, guess.second), (guess.second, guess.first))
     }
     unjoined = {each.name: each for each in free}
+    pair_of = {pair.second: names.panels[pair.first] for pair in pairs}
     return tuple(
         PanelText(
             names.panels[panel.name],
             panel.name,
-            _suggestions(panel),
+            _suggestions(panel, pair_of.get(panel.name, "")),
             tuple(
                 _edge_text(EdgeName(panel.name, edge.name), panel, names, partners, unjoined)
                 for edge in panel.edges
@@ -190,8 +151,11 @@ def _panel_texts(
     )
 
 
-def _suggestions(panel: Panel) -> tuple[tuple[str, str], ...]:
+def _suggestions(panel: Panel, twin: str) -> tuple[tuple[str, str], ...]:
     out = []
+    if twin:
+        out.append((f"pair_with = {quoted(twin)}", "its mirror image, it seems: compare them"))
+        out.append(('pair = "mean"', "cut both to the mean of both"))
     if panel.inner:
         lines = "the closed line inside is" if len(panel.inner) == 1 else (
             f"the {len(panel.inner)} closed lines inside are"
@@ -228,32 +192,6 @@ def _seam_text(guess: SeamGuess, names: JobNames) -> SeamText:
     )
 
 
-def guess_words(guess: SeamGuess, names: JobNames) -> list[str]:
-    """Tell how sure a guess is, why, and what else fits."""
-    out = [f"{sure_words(guess)}: {', '.join(guess.reasons)}"]
-    if guess.rivals:
-        listed = ", ".join(names.path(rival) for rival in guess.rivals[:_LISTED])
-        more = len(guess.rivals) - _LISTED
-        out.append(f"as well fit: {listed}{f' and {more} more' if more > 0 else ''}")
-    if _KINKED < guess.kink <= _CORNER:
-        turn = math.degrees(guess.kink)
-        out.append(
-            f"the outline turns by {turn:.1f} deg where this seam ends; if it is meant to: "
-            f'kink = "{math.ceil(turn):.0f} deg"'
-        )
-    return out
-
-
-def sure_words(guess: SeamGuess) -> str:
-    """Give how sure a guess is, in words and per cent."""
-    share = f"{guess.certainty:.0%}"
-    if guess.certainty >= 0.95:
-        return f"nearly certain ({share})"
-    if guess.certainty >= 0.75:
-        return f"likely ({share})"
-    return f"perhaps ({share})" if guess.is_likely else f"a question ({share})"
-
-
 def facts(started: Started) -> dict[str, Any]:
     """Give everything found as plain values, mm, rounded."""
     names = started.names
@@ -274,7 +212,8 @@ def facts(started: Started) -> dict[str, Any]:
                 "certainty": round(guess.certainty, 3),
                 "written": guess.is_likely,
                 "reasons": list(guess.reasons),
-                "equally_like": [names.path(rival) for rival in guess.rivals],
+                "fit_as_well": [names.path(rival) for rival in guess.rivals],
+                "copies": [names.path(copy) for copy in guess.copies],
                 "kink_deg": round(math.degrees(guess.kink), 2),
             }
             for guess in started.guesses

@@ -19,7 +19,10 @@ STAGES = {
     "intake", "panels", "revise", "walk", "parts", "path", "lay", "machine", "replay", "bench", "paper",
     "sheet", "look", "send",
 }  # fmt: skip
-TOP = {"proving": 5, "pipeline": 5, "checking": 5, "starting": 5, "start_names": 5, "start_words": 5, "cli": 6}
+TOP = {
+    "proving": 5, "pipeline": 5, "checking": 5, "starting": 5, "start_names": 5, "start_words": 5,
+    "cli": 6,
+}  # fmt: skip
 HOME = {
     "ezdxf": ("intake/dxf",),
     "shapely": ("geometry",),

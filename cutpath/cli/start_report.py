@@ -9,7 +9,8 @@ import click
 
 from cutpath.cli.cut_report import told
 from cutpath.pipeline import size_words
-from cutpath.starting import Started, facts, guess_words
+from cutpath.start_words import guess_words
+from cutpath.starting import Started, facts
 
 
 def report(started: Started, place: Path, *, as_json: bool) -> None:

@@ -10,21 +10,24 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 
 from cutpath.model import EdgeName, Panel
-from cutpath.walk.likeness import Likeness, edge_sides, likenesses
+from cutpath.walk.likeness import Likeness, Weigher, edge_sides
 from cutpath.walk.measuring import kinks_of
 from cutpath.walk.sides import Side, turned_round
 
-_GRAIN = 1000
-"""Weights are matched as whole thousandths of a nat, so that ties are exact."""
+_GRAIN, _NEAR = 1000, 64
+"""Weights are matched as whole thousandths of a nat, so that ties are exact; among equals the edges
+of panels drawn near each other win, by parts of a thousandth."""
 _MOST_SURE = 0.99
 _AS_LIKE = 0.7
 """A rival answer within a factor of two is told as equally like."""
 _QUESTION = -1.5
 """Less likely pairs than this are not worth asking about."""
+_LEAST = 0.15
+"""A guess among so many that fit as well is not even a question."""
 _LIKELY = 0.45
 """Both ways of a tie of two are still worth writing down; of three they are not."""
 
@@ -35,8 +38,8 @@ class SeamGuess:
 
     ``certainty`` is the share, 0 to 1, that this pair has among all answers that differ from the
     best by it alone or by one exchange of partners. ``rivals`` are edges that fit one of the two
-    as well. ``kink`` is the largest turn, radians, of the outline across its ends where it runs
-    on.
+    as well. ``copies`` fit too and make no difference: they are the same edge of panels of one
+    pattern. ``kink`` is the largest turn, radians, of the outline across its ends where it runs on.
     """
 
     first: EdgeName
@@ -45,6 +48,7 @@ class SeamGuess:
     reasons: tuple[str, ...]
     certainty: float
     rivals: tuple[EdgeName, ...]
+    copies: tuple[EdgeName, ...]
     kink: float
 
     @property
@@ -59,17 +63,16 @@ def guess_seams(panels: Sequence[Panel]) -> tuple[SeamGuess, ...]:
     In the order of the first edges. Raises InputError for an edge without length.
     """
     sides = edge_sides(panels)
-    alike = likenesses(panels, sides)
-    order = {name: number for number, name in enumerate(sides)}
-    answer = _Answer(alike, order)
+    answer = _Answer(Weigher(panels, sides), list(sides))
     sewn = {name for each in answer.chosen for name in (each.first, each.second)}
-    return tuple(_guess(each, answer, sides, sewn) for each in answer.chosen)
+    guesses = (_guess(each, answer, sides, sewn) for each in answer.chosen)
+    return tuple(guess for guess in guesses if guess.certainty >= _LEAST)
 
 
 def _guess(
     chosen: Likeness, answer: _Answer, sides: Mapping[EdgeName, Side], sewn: set[EdgeName]
 ) -> SeamGuess:
-    certainty, rivals = answer.certainty(chosen)
+    certainty, rivals, copies = answer.certainty(chosen)
     one, other = sides[chosen.first], sides[chosen.second]
     if chosen.reverse:
         other = turned_round(other)
@@ -80,7 +83,7 @@ def _guess(
     ]
     return SeamGuess(
         chosen.first, chosen.second, chosen.reverse, chosen.reasons, certainty, rivals,
-        max(kinks, default=0.0),
+        copies, max(kinks, default=0.0),
     )  # fmt: skip
 
 
@@ -103,9 +106,15 @@ def best_matching(weights: Mapping[tuple[int, int], int]) -> list[tuple[int, int
 class _Answer:
     """The best matching, and what else could have been."""
 
-    def __init__(self, alike: Sequence[Likeness], order: Mapping[EdgeName, int]) -> None:
-        self._names = list(order)
-        self._by_pair = {(order[each.first], order[each.second]): each for each in alike}
+    def __init__(self, weigher: Weigher, names: Sequence[EdgeName]) -> None:
+        order = {name: number for number, name in enumerate(names)}
+        self._names, self._number = names, order
+        kinds = weigher.kinds()
+        # Panels without corners have no kind: they are in no pair.
+        self._kinds = {order[name]: kind for name, kind in kinds.items()}
+        self._by_pair = {
+            (order[each.first], order[each.second]): each for each in weigher.likenesses()
+        }
         self._near: dict[int, dict[int, float]] = defaultdict(dict)
         for (i, j), each in self._by_pair.items():
             if each.weight > _QUESTION:
@@ -114,45 +123,60 @@ class _Answer:
         taken = frozenset(edge for pair in sure for edge in pair)
         pairs = sorted([*sure, *best_matching(self._weights(_QUESTION, taken))])
         self._mate = {i: j for pair in pairs for i, j in (pair, pair[::-1])}
-        self._number = order
         self.chosen = [self._by_pair[pair] for pair in pairs]
 
     def _weights(self, least: float, taken: Set[int]) -> dict[tuple[int, int], int]:
         """Give what pairs of edges not ``taken`` weigh above ``least``, in whole grains."""
         return {
-            pair: max(round((each.weight - least) * _GRAIN), 1)
+            pair: (round((each.weight - least) * _GRAIN) + 1) * 2 * _NEAR
+            + _NEAR // (pair[1] - pair[0])
             for pair, each in self._by_pair.items()
             if each.weight > least and not taken & set(pair)
         }
 
-    def certainty(self, chosen: Likeness) -> tuple[float, tuple[EdgeName, ...]]:
-        """Give the share of a chosen pair, and the edges that fit as well."""
+    def certainty(
+        self, chosen: Likeness
+    ) -> tuple[float, tuple[EdgeName, ...], tuple[EdgeName, ...]]:
+        """Give the share of a chosen pair, the edges that fit as well, and mere copies."""
         i, j = self._number[chosen.first], self._number[chosen.second]
-        losses = {frozenset[tuple[int, int]](): chosen.weight}
+        losses: dict[tuple[tuple[int, int], ...], float] = {(): chosen.weight}
         rivals: dict[int, float] = {}
+        copies: set[int] = set()
         for one, other in ((i, j), (j, i)):
-            for rival, made, loss in self._exchanges(one, other):
+            for rival in self._near[one].keys() - {other}:
+                before, made, loss = self._exchange(one, other, rival)
+                if made == before:
+                    copies.add(rival)
+                    continue
                 losses[made] = loss
                 rivals[rival] = min(loss, rivals.get(rival, math.inf))
         share = 1 / (1 + sum(math.exp(-loss) for loss in losses.values()))
-        equal = sorted(rival for rival, loss in rivals.items() if loss < _AS_LIKE)
-        return min(share, _MOST_SURE), tuple(self._names[rival] for rival in equal)
+        equal = [rival for rival, loss in rivals.items() if loss < _AS_LIKE]
+        return min(share, _MOST_SURE), self._named(equal), self._named(copies)
 
-    def _exchanges(
-        self, one: int, other: int
-    ) -> Iterator[tuple[int, frozenset[tuple[int, int]], float]]:
-        """Give each rival of ``other`` for ``one``: the pairs it would make, and the loss."""
-        whole = self._near[one][other]
-        for rival, weight in self._near[one].items():
-            if rival == other:
-                continue
-            left = self._mate.get(rival)
-            made = {(min(one, rival), max(one, rival))}
-            loss = whole - weight
-            if left is not None:
-                loss += self._near[rival][left]
-                again = max(self._near[other].get(left, 0.0), 0.0)
-                loss -= again
-                if again:
-                    made.add((min(other, left), max(other, left)))
-            yield rival, frozenset(made), loss
+    def _named(self, numbers: Iterable[int]) -> tuple[EdgeName, ...]:
+        return tuple(self._names[number] for number in sorted(numbers))
+
+    def _exchange(
+        self, one: int, other: int, rival: int
+    ) -> tuple[tuple[tuple[int, int], ...], tuple[tuple[int, int], ...], float]:
+        """Let ``rival`` take the place of ``other``, and the partner it leaves take ``other``.
+
+        Gives the kinds of edges that were joined before and after, and what is lost by it.
+        """
+        before, after = [(one, other)], [(one, rival)]
+        loss = self._near[one][other] - self._near[one][rival]
+        left = self._mate.get(rival)
+        if left is not None:
+            before.append((rival, left))
+            lost, again = self._near[rival][left], self._near[other].get(left, -math.inf)
+            # A doubtful pair is not made for the sake of the exchange, unless one is given up.
+            if again > 0 or (lost <= 0 and math.isfinite(again)):
+                after.append((other, left))
+                lost -= again
+            loss += lost
+        return self._as_kinds(before), self._as_kinds(after), loss
+
+    def _as_kinds(self, pairs: Iterable[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
+        found = [sorted((self._kinds[i], self._kinds[j])) for i, j in pairs]
+        return tuple(sorted((low, high) for low, high in found))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -15,11 +16,11 @@ from cutpath.walk.evidence import (
     marks_evidence,
     shape_evidence,
 )
-from cutpath.walk.name_evidence import NameBook, name_book, name_evidence
+from cutpath.walk.name_evidence import name_book, name_evidence
 from cutpath.walk.sides import Side, side_of, turned_round
 from cutpath.walk.twins import Twin, Twins
 
-_SAME_WAY = -3.0
+_SAME_WAY, _FACE_DOWN = -3.0, "one of them traced face down"
 """One panel traced face down is rare."""
 _SAME_PANEL, _DART = -9.0, -3.0
 """A tube is rare; a dart, two neighbours about a reflex corner, is not so."""
@@ -31,6 +32,8 @@ Left and right are seldom sewn to each other, yet two halves have a centre seam.
 _MOST_PRIOR = math.log(0.6)
 _LEAST_PRIOR = -5.0
 """However many edges a drawing has, only so many are the neighbours of one."""
+_STEP = 25.0
+"""Edges are looked up by length in steps of so many mm, wider than copies may differ."""
 _RARE_NAME = 6
 """A mark name on more edges than this brings none of them together by itself."""
 
@@ -49,27 +52,67 @@ class Likeness:
     reasons: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Weigher:
-    """All that is known of the drawing as a whole when one pair is weighed."""
+class Weigher:
+    """Weighs pairs of edges by the standard of the drawing as a whole.
 
-    sides: Mapping[EdgeName, Side]
-    turned: Mapping[EdgeName, Side]
-    book: NameBook
-    twins: Twins
-    marked_share: float
-    prior: float
+    ``sides`` are all its edges, in order. Panels without corners are left out: nothing tells where
+    a seam on them would begin.
+    """
+
+    def __init__(self, panels: Sequence[Panel], sides: Mapping[EdgeName, Side]) -> None:
+        rims = {panel.name for panel in panels if len(panel.edges) == 1}
+        self._sides = {name: side for name, side in sides.items() if name.panel not in rims}
+        self._turned = {name: turned_round(side) for name, side in self._sides.items()}
+        self._twins = Twins(
+            [panel for panel in panels if panel.name not in rims], self._sides, self._turned
+        )
+        self._book = name_book(panels)
+        count = len(self._sides)
+        marked = sum(bool(side.marks) for side in self._sides.values())
+        self._marked_share = marked / max(count, 1)
+        self._prior = max(_MOST_PRIOR - math.log(max(count - 1, 1)), _LEAST_PRIOR)
+
+    def likenesses(self) -> list[Likeness]:
+        """Weigh every pair of edges that is worth it, in order."""
+        names = list(self._sides)
+        number = {name: index for index, name in enumerate(names)}
+        pairs = set(likely_pairs(list(self._sides.values())))
+        for first, second in (*self._book.sharing(_RARE_NAME), *self._book.speaking()):
+            if first in number and second in number:
+                i, j = sorted((number[first], number[second]))
+                pairs.add((i, j))
+        return [self.likeness(names[i], names[j]) for i, j in sorted(pairs)]
+
+    def kinds(self) -> dict[EdgeName, int]:
+        """Give each edge a number, the same for those that can stand for each other.
+
+        They are the same edge of panels of one pattern, their marks called alike.
+        """
+        out: dict[EdgeName, int] = {}
+        heads: dict[int, list[EdgeName]] = defaultdict(list)
+        for name, side in self._sides.items():
+            step = round(side.length / _STEP)
+            near = (head for k in (step - 1, step, step + 1) for head in heads[k])
+            like = next((head for head in near if self._is_same(name, head)), None)
+            if like is None:
+                heads[step].append(name)
+            out[name] = len(out) if like is None else out[like]
+        return out
+
+    def _is_same(self, one: EdgeName, other: EdgeName) -> bool:
+        same_names = self._book.marks[one] == self._book.marks[other]
+        return same_names and self._twins.between(one, other) is Twin.COPY
 
     def likeness(self, first: EdgeName, second: EdgeName) -> Likeness:
         """Weigh a pair both ways round and keep the likelier."""
         ways = {True: self._way(first, second, reverse=True)}
         ways[False] = [*self._way(first, second, reverse=False), Evidence(_SAME_WAY, _FACE_DOWN)]
         reverse = max(ways, key=lambda way: sum(each.weight for each in ways[way]))
-        measured = [length_evidence(self.sides[first], self.sides[second]), *ways[reverse]]
-        named = name_evidence(first, second, self.book)
-        twin = self.twins.between(first, second)
+        measured = [length_evidence(self._sides[first], self._sides[second]), *ways[reverse]]
+        named = name_evidence(first, second, self._book)
+        twin = self._twins.between(first, second)
         if twin is None:
-            told = [Evidence(self.prior), *measured, *named]
+            told = [Evidence(self._prior), *measured, *named]
         else:
             against = [replace(each, weight=min(each.weight, 0.0)) for each in measured]
             told = [Evidence(_TWINS[twin], twin.value), *against, *named]
@@ -79,22 +122,19 @@ class _Weigher:
         return Likeness(first, second, weight, reverse, _reasons(told))
 
     def _one_panel(self, first: EdgeName, second: EdgeName) -> Evidence:
-        side = self.sides[first]
+        side = self._sides[first]
         for neighbour, angle in zip(side.neighbours, side.angles, strict=True):
             if neighbour == second and angle > math.pi:
                 return Evidence(_DART, "both are edges of one panel, about a dart")
         return Evidence(_SAME_PANEL, "both are edges of one panel")
 
     def _way(self, first: EdgeName, second: EdgeName, *, reverse: bool) -> list[Evidence]:
-        one, other = self.sides[first], (self.turned if reverse else self.sides)[second]
+        one, other = self._sides[first], (self._turned if reverse else self._sides)[second]
         return [
-            marks_evidence(one, other, marked_share=self.marked_share),
+            marks_evidence(one, other, marked_share=self._marked_share),
             ends_evidence(one, other),
             shape_evidence(one, other, mirrored=not reverse),
         ]
-
-
-_FACE_DOWN = "one of them traced face down"
 
 
 def _reasons(told: Sequence[Evidence]) -> tuple[str, ...]:
@@ -106,30 +146,3 @@ def edge_sides(panels: Sequence[Panel]) -> dict[EdgeName, Side]:
     """Measure every edge of ``panels``, in order."""
     names = [(panel, EdgeName(panel.name, edge.name)) for panel in panels for edge in panel.edges]
     return {name: side_of(panel, name) for panel, name in names}
-
-
-def likenesses(panels: Sequence[Panel], sides: Mapping[EdgeName, Side]) -> list[Likeness]:
-    """Weigh every pair of edges that is worth it; the drawing as a whole sets the standard.
-
-    Edges of panels without corners are left out: nothing tells where such a seam would begin.
-    """
-    rims = {panel.name for panel in panels if len(panel.edges) == 1}
-    names = [name for name in sides if name.panel not in rims]
-    turned = {name: turned_round(side) for name, side in sides.items()}
-    marked = sum(bool(sides[name].marks) for name in names)
-    book = name_book(panels)
-    weigher = _Weigher(
-        sides,
-        turned,
-        book,
-        Twins(panels, sides, turned),
-        marked / max(len(names), 1),
-        max(_MOST_PRIOR - math.log(max(len(names) - 1, 1)), _LEAST_PRIOR),
-    )
-    number = {name: index for index, name in enumerate(names)}
-    pairs = set(likely_pairs([sides[name] for name in names]))
-    for first, second in book.sharing(_RARE_NAME):
-        if first in number and second in number:
-            i, j = sorted((number[first], number[second]))
-            pairs.add((i, j))
-    return [weigher.likeness(names[i], names[j]) for i, j in sorted(pairs)]

@@ -53,6 +53,18 @@ class NameBook:
         }
         return list(pairs)
 
+    def speaking(self) -> list[tuple[EdgeName, EdgeName]]:
+        """Give each edge whose name speaks of one panel, with every edge of that panel."""
+        of_panel: dict[str, list[EdgeName]] = defaultdict(list)
+        for edge in self.called:
+            of_panel[edge.panel].append(edge)
+        return [
+            (edge, other)
+            for edge, panels in self.called.items()
+            if len(panels) == 1
+            for other in of_panel[next(iter(panels))]
+        ]
+
 
 def name_book(panels: Sequence[Panel]) -> NameBook:
     """Gather the names of ``panels``; letter case does not count."""
