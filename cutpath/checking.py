@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import json
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from cutpath.delivery import picture_name
 from cutpath.errors import InputError, Source
+from cutpath.geometry.chain import Chain
+from cutpath.model import EdgeName, Panel
 from cutpath.pipeline import Planned, Progress, Request, plan, quiet
 from cutpath.revision import Revisions
 from cutpath.seam_report import SeamReport, Verdict, WalkFinding
+from cutpath.sheet.seam_picture import draw_seam
+from cutpath.sheet.seam_sheet import draw_seam_sheet
 from cutpath.walk.explaining import explain
 from cutpath.walk.walking import walk
 
@@ -79,6 +86,31 @@ def facts(checked: Checked) -> dict[str, Any]:
         ],
         **_revision_facts(checked.planned.revisions),
     }
+
+
+def pictures(checked: Checked, progress: Progress = quiet) -> dict[str, bytes]:
+    """Draw the sheet of the whole job and a picture of each seam: file names and contents.
+
+    seams.json holds the facts, and the names of all pictures.
+    """
+    panels, job = checked.planned.panels, checked.planned.job.name
+    seams = [report.seam for report in checked.reports]
+    sheet = draw_seam_sheet(list(panels.values()), seams, checked.reports, job)
+    files = {"seams.svg": sheet.encode("utf-8")}
+    for done, report in enumerate(checked.reports):
+        progress("drawing seams", done, len(seams))
+        seam = report.seam
+        ends = (_chain(panels, seam.first), _chain(panels, seam.second))
+        own = [finding for finding in checked.findings if finding.seam == seam.letter]
+        picture = draw_seam(report, ends, own, job)
+        files[picture_name(seam.letter, files)] = picture.encode("utf-8")
+    text = json.dumps({**facts(checked), "pictures": list(files)}, indent=2, ensure_ascii=False)
+    files["seams.json"] = (text + "\n").encode("utf-8")
+    return files
+
+
+def _chain(panels: Mapping[str, Panel], name: EdgeName) -> Chain:
+    return next(edge.chain for edge in panels[name.panel].edges if edge.name == name.edge)
 
 
 def _revision_facts(revisions: Revisions) -> dict[str, Any]:

@@ -8,7 +8,7 @@ import re
 import tempfile
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Collection, Iterable, Mapping, Sequence, Set
 from pathlib import Path
 
 from cutpath.errors import InputError, Source
@@ -62,6 +62,20 @@ def _apart(name: str, taken: Sequence[str]) -> str:
     return out
 
 
+def picture_name(letter: str, taken: Collection[str]) -> str:
+    """Give the file name of a seam's picture: seam-A.svg.
+
+    No disk takes it for one of those ``taken``, though it may not tell capitals from small letters.
+    """
+    plain = letter if re.fullmatch(r"[A-Z0-9]{1,20}", letter) else slug(letter)
+    used = [name.lower() for name in taken]
+    name, count = f"seam-{plain}", 1
+    while f"{name}.svg".lower() in used:
+        count += 1
+        name = f"seam-{plain}-again-{count}"
+    return f"{name}.svg"
+
+
 def earlier_files(folder: Path, job: str) -> list[str]:
     """Give the files that an earlier run of ``job`` left in ``folder``, by its proof.json."""
     try:
@@ -74,15 +88,28 @@ def earlier_files(folder: Path, job: str) -> list[str]:
         return []  # nothing of ours
 
 
+def earlier_pictures(folder: Path, job: str) -> list[str]:
+    """Give the pictures that an earlier check of ``job`` left in ``folder``, by its seams.json."""
+    try:
+        found = json.loads((folder / "seams.json").read_text(encoding="utf-8"))
+        if found["job"] != job:
+            return []
+        return [name for name in found["pictures"] if _OURS.fullmatch(name)]
+    except (OSError, ValueError, KeyError, TypeError):
+        return []  # nothing of ours
+
+
 def deliver(
     folder: Path,
     files: Mapping[str, bytes],
     stale: Iterable[str] = (),
     sources: Iterable[Path] = (),
+    option: str = "--out",
 ) -> None:
     """Write ``files`` (name → bytes) into ``folder``, and take away the ``stale`` names.
 
     ``sources`` are what the files were made from: they are neither written over nor taken away.
+    ``option`` is what the user names the folder with.
 
     All are first written beside their places under temporary names and only then renamed, so that
     a full disk or an interruption leaves the old files as they were. Raises InputError when the
@@ -90,7 +117,7 @@ def deliver(
     """
     waiting: list[tuple[Path, Path]] = []
     kept = {path.resolve() for path in sources}
-    _require_room(folder, files, kept)
+    _require_room(folder, files, kept, option)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in files.items():
@@ -106,20 +133,20 @@ def deliver(
         raise InputError(
             f"cannot write here: {error.strerror or error}",
             Source(file=str(folder)),
-            "Choose another folder with --out, or free room on the disk.",
+            f"Choose another folder with {option}, or free room on the disk.",
         ) from error
     finally:
         for aside, _ in waiting:
             aside.unlink(missing_ok=True)
 
 
-def _require_room(folder: Path, names: Iterable[str], kept: Set[Path]) -> None:
+def _require_room(folder: Path, names: Iterable[str], kept: Set[Path], option: str) -> None:
     """Refuse what is in the way before anything is written."""
     if folder.exists() and not folder.is_dir():
         raise InputError(
             "this is a file, not a folder",
             Source(file=str(folder)),
-            "Name a folder with --out; it is made where there is none.",
+            f"Name a folder with {option}; it is made where there is none.",
         )
     for name in names:
         place = folder / name
@@ -127,13 +154,13 @@ def _require_room(folder: Path, names: Iterable[str], kept: Set[Path]) -> None:
             raise InputError(
                 "this would be written over, and it is what the job is made from",
                 Source(file=str(place)),
-                "Choose another folder with --out.",
+                f"Choose another folder with {option}.",
             )
         if place.is_dir():
             raise InputError(
                 "a folder is where a file must go",
                 Source(file=str(place)),
-                "Choose another folder with --out.",
+                f"Choose another folder with {option}.",
             )
 
 
