@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from cutpath.errors import InputError
 from cutpath.model import Allowance, Corner, Finding, Panel
 from cutpath.panels.finding import matched
+from cutpath.settings.cloth_entry import Cloth, Faces
 from cutpath.settings.job import Job
-from cutpath.settings.job_file import Cloth, EdgeEntry, Faces, PanelEntry
+from cutpath.settings.job_file import EdgeEntry, PanelEntry
 from cutpath.settings.nearest_word import nearest_word
 from cutpath.settings.panel_plan import PanelPlan
 

@@ -10,6 +10,7 @@ from pydantic import BeforeValidator, Field, field_validator
 
 from cutpath.model import Corner, Inner, NotchShape, Sort
 from cutpath.revision import PairUse
+from cutpath.settings.cloth_entry import Cloth
 from cutpath.settings.quantities import Angle, Extent, Length, Size
 from cutpath.settings.toml_file import Settings
 from cutpath.units import unit_factor
@@ -23,13 +24,6 @@ class FinishName(StrEnum):
     HEM = "hem"
     BOUND = "bound"
     RAW = "raw"
-
-
-class Faces(StrEnum):
-    """Whether the two faces of a cloth can stand for each other."""
-
-    ALIKE = "alike"
-    DIFFER = "differ"
 
 
 class Face(StrEnum):
@@ -91,14 +85,6 @@ class Finishes(Settings):
         return finish
 
 
-class Cloth(Settings):
-    """A cloth that the job is cut from."""
-
-    name: str = Field("", description="as it is ordered")
-    width: Size | None = Field(None, description="usable width of the roll")
-    faces: Faces = Faces.ALIKE
-
-
 class Notches(Settings):
     """How marks on seams are cut."""
 
@@ -150,6 +136,12 @@ class PanelEntry(Settings):
     turn_under: Extent | None = None
     inner: Inner | None = None
     corners: tuple[str, ...] = Field((), description="marks that are corners too")
+    keep_level: str | None = Field(
+        None, description="the mark that lies level with those of other panels, along the roll"
+    )
+    split: tuple[Length, ...] = Field(
+        (), description="new seams along the warp, so far from the panel's edge across it"
+    )
     pair_with: str | None = Field(None, description="the panel that this one mirrors")
     pair: PairUse = Field(
         PairUse.COMPARE,
