@@ -7,16 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.errors import InputError, Source
-from cutpath.settings.profile_schema import (
-    Bed,
-    Direction,
-    Language,
-    LineEnding,
-    Origin,
-    Output,
-    Profile,
-    ProfileNotches,
-)
+from cutpath.settings.profile_bed import Bed, Direction, Origin
+from cutpath.settings.profile_motion import Motion
+from cutpath.settings.profile_schema import Language, LineEnding, Output, Profile, ProfileNotches
 from cutpath.settings.profile_tools import Tool
 from cutpath.settings.toml_file import checked, line_of, nearest_word, parsed, read_text
 
@@ -25,6 +18,7 @@ __all__ = [
     "Direction",
     "Language",
     "LineEnding",
+    "Motion",
     "Origin",
     "Output",
     "Profile",

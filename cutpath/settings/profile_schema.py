@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable
 from enum import StrEnum
 from typing import Self
 
@@ -13,7 +12,11 @@ from pydantic import Field, field_validator, model_validator
 
 from cutpath.errors import MachineError
 from cutpath.geometry.transform import Matrix
-from cutpath.model import NotchShape, Role
+from cutpath.kinematics import Kinematics
+from cutpath.model import Feature, NotchShape, Role
+from cutpath.settings.profile_bed import Bed
+from cutpath.settings.profile_faults import hpgl_fault, no_twice, rs274_fault
+from cutpath.settings.profile_motion import Motion
 from cutpath.settings.profile_tools import Tool
 from cutpath.settings.quantities import Extent, Length, Size
 from cutpath.settings.toml_file import Settings
@@ -30,25 +33,6 @@ class Language(StrEnum):
     RS274 = "rs274"
 
 
-class Origin(StrEnum):
-    """Where on the bed the machine counts from."""
-
-    NEAR_LEFT = "near left"
-    NEAR_RIGHT = "near right"
-    FAR_LEFT = "far left"
-    FAR_RIGHT = "far right"
-    MIDDLE = "middle"
-
-
-class Direction(StrEnum):
-    """A direction on the bed, seen by the operator in front of it."""
-
-    RIGHT = "right"
-    LEFT = "left"
-    AWAY = "away"
-    NEAR = "near"
-
-
 class LineEnding(StrEnum):
     """What ends a line of the file."""
 
@@ -62,41 +46,8 @@ class LineEnding(StrEnum):
         return {"lf": "\n", "crlf": "\r\n", "none": ""}[self.value]
 
 
-_ALONG = {
-    Direction.RIGHT: (1.0, 0.0),
-    Direction.LEFT: (-1.0, 0.0),
-    Direction.AWAY: (0.0, 1.0),
-    Direction.NEAR: (0.0, -1.0),
-}
-_SHARE = {
-    Origin.NEAR_LEFT: (0.0, 0.0),
-    Origin.NEAR_RIGHT: (1.0, 0.0),
-    Origin.FAR_LEFT: (0.0, 1.0),
-    Origin.FAR_RIGHT: (1.0, 1.0),
-    Origin.MIDDLE: (0.5, 0.5),
-}
-
-
-class Bed(Settings):
-    """What the machine can reach, and how it counts there."""
-
-    width: Size = Field(description="reach to the right, from the operator's place")
-    height: Size = Field(description="reach away from the operator")
-    margin: Extent = Field(10.0, description="kept free of pieces along each side")
-    origin: Origin = Origin.NEAR_LEFT
-    x: Direction = Field(Direction.RIGHT, description="where the machine's +x goes")
-    y: Direction = Field(Direction.AWAY, description="where the machine's +y goes")
-
-    @model_validator(mode="after")
-    def _is_a_plane(self) -> Self:
-        if np.dot(_ALONG[self.x], _ALONG[self.y]) != 0:
-            raise ValueError(
-                f"x goes {self.x} and y {self.y}: along one line. "
-                "One of them goes right or left, the other away or near"
-            )
-        if 2 * self.margin >= min(self.width, self.height):
-            raise ValueError("the margins leave nothing of the bed. Make margin smaller")
-        return self
+DEFAULT_SPEED = 381.0
+"""mm/s where no speed is said: the 7470A's own (HP, its Interfacing and Programming Manual, VS)."""
 
 
 class Output(Settings):
@@ -114,6 +65,9 @@ class Output(Settings):
         0, ge=0, le=10, strict=True, description="HP-GL/2: bits below one unit"
     )
     arcs: bool = Field(False, description="whether arcs are sent as arcs")
+    fit_tolerance: Extent = Field(
+        0.0, le=1, description="curves are sent as fewer lines and arcs, straying so far at most"
+    )
     chord_tolerance: Size = Field(0.01, le=1, description="curves as chords: how far these stray")
     travel_height: Size = Field(5.0, description="RS274: Z above the surface while travelling")
     surface: Length = Field(0.0, description="RS274: Z of the surface; below it a tool works")
@@ -163,20 +117,23 @@ class Profile(Settings):
     cautions: tuple[str, ...] = Field((), description="told whenever a file is written")
     bed: Bed
     output: Output = Output()
+    motion: Motion = Motion()
     notches: ProfileNotches = ProfileNotches()
     tools: dict[str, Tool] = Field(min_length=1)
 
     @model_validator(mode="after")
     def _tools_differ(self) -> Self:
         numbers = [tool.number for tool in self.tools.values()]
-        _no_twice("number", numbers)
-        _no_twice("role", [role for tool in self.tools.values() for role in tool.roles])
+        no_twice("number", numbers)
+        tools = self.tools.values()
+        no_twice("role", [role for tool in tools for role in tool.roles if not tool.only])
+        no_twice("work", [f"{tool.role} {work}" for tool in tools for work in tool.only])
         return self
 
     @model_validator(mode="after")
     def _speaks_its_language(self) -> Self:
         for name, tool in self.tools.items():
-            fault = _rs274_fault(tool) if self.language is Language.RS274 else _hpgl_fault(tool)
+            fault = self._fault(tool)
             if fault:
                 raise ValueError(f"tool '{name}': {fault}")
         if self.language is Language.HPGL2 and self.output.arcs:
@@ -201,10 +158,21 @@ class Profile(Settings):
                 )
         return self
 
-    def tool_name_for(self, role: Role) -> str:
-        """Give the name of the tool that does this work. Raises MachineError when there is none."""
+    def _fault(self, tool: Tool) -> str:
+        if self.language is Language.RS274:
+            return rs274_fault(tool, self.motion)
+        return hpgl_fault(tool)
+
+    def tool_name_for(self, role: Role, feature: Feature | None = None) -> str:
+        """Give the name of the tool that does this work. Raises MachineError when there is none.
+
+        A tool for that ``feature`` only comes before the role's tool for everything.
+        """
         for name, tool in self.tools.items():
-            if role in tool.roles:
+            if role in tool.roles and feature in tool.only:
+                return name
+        for name, tool in self.tools.items():
+            if role in tool.roles and not tool.only:
                 return name
         known = ", ".join(role for tool in self.tools.values() for role in tool.roles)
         raise MachineError(
@@ -217,12 +185,27 @@ class Profile(Settings):
         """Tell whether any tool does this work."""
         return any(role in tool.roles for tool in self.tools.values())
 
+    def kinematics(self, tool_name: str) -> Kinematics:
+        """Give how the machine moves with the tool of this name."""
+        tool, motion = self.tools[tool_name], self.motion
+        lift, lower = motion.lift_time, motion.lower_time
+        if self.language is Language.RS274 and tool.depth is not None and not tool.lower:
+            way = self.output.travel_height + tool.depth
+            lift = way / motion.travel_speed
+            lower = way / (tool.plunge_speed or tool.speed or DEFAULT_SPEED)
+        return Kinematics(
+            travel_speed=motion.travel_speed,
+            cut_speed=tool.speed or DEFAULT_SPEED,
+            acceleration=motion.acceleration,
+            corner_deviation=motion.corner_deviation,
+            lift_time=lift,
+            lower_time=lower + tool.dwell,
+            tool_change_time=motion.tool_change_time,
+        )
+
     def bed_to_machine(self) -> Matrix:
         """Give the 2 × 3 matrix from bed to machine coordinates, both mm."""
-        bed = self.bed
-        axes = np.array([_ALONG[bed.x], _ALONG[bed.y]])
-        origin = np.array(_SHARE[bed.origin]) * (bed.width, bed.height)
-        return np.column_stack([axes, 0.0 - axes @ origin])
+        return self.bed.to_machine()
 
     def reach(self) -> tuple[float, float, float, float]:
         """Give the bed in machine coordinates: (x least, y least, x most, y most), mm."""
@@ -241,29 +224,3 @@ class Profile(Settings):
         """Give the SHA-256 of all that the profile says, defaults and extended parts included."""
         said = json.dumps(self.model_dump(mode="json"), sort_keys=True, ensure_ascii=True)
         return hashlib.sha256(said.encode("ascii")).hexdigest()
-
-
-def _no_twice(word: str, values: Iterable[object]) -> None:
-    seen = set()
-    for value in values:
-        if value in seen:
-            raise ValueError(f"two tools have the {word} '{value}'. Each {word} belongs to one")
-        seen.add(value)
-
-
-def _rs274_fault(tool: Tool) -> str:
-    if tool.speed is None:
-        return "rs274 needs a speed. Add speed = (mm/s)"
-    if tool.depth is None and not tool.lower:
-        return 'it cannot be lowered. Add depth = "… mm", or lower and lift lines'
-    if tool.force is not None:
-        return "rs274 has no word for force. Leave out force"
-    return ""
-
-
-def _hpgl_fault(tool: Tool) -> str:
-    if tool.dwell:
-        return "HP-GL has no instruction to wait. Leave out dwell"
-    if tool.depth is not None or tool.plunge_speed is not None or tool.lower:
-        return "HP-GL lowers tools by itself (PD). Leave out depth, plunge_speed, lower and lift"
-    return ""

@@ -6,7 +6,7 @@ from typing import Self
 
 from pydantic import Field, model_validator
 
-from cutpath.model import Role
+from cutpath.model import Feature, Role
 from cutpath.settings.quantities import Angle, Extent, Seconds, Size
 from cutpath.settings.toml_file import Settings
 
@@ -16,6 +16,9 @@ class Tool(Settings):
 
     role: Role = Field(description="the work it does")
     stands_in: tuple[Role, ...] = Field((), description="other work it does on this machine")
+    only: tuple[Feature, ...] = Field(
+        (), description="it makes these of its role's work, another tool of the role the rest"
+    )
     number: int = Field(ge=1, le=99_999, strict=True, description="holder that selects it")
     speed: float | None = Field(None, gt=0, le=10_000, description="working speed, mm/s")
     force: int | None = Field(
@@ -36,6 +39,20 @@ class Tool(Settings):
     lift_angle: Angle | None = Field(
         None, gt=0, description="lift at corners that turn more than this"
     )
+    turned: bool = Field(False, description="whether the file turns its blade along the line")
+    least_radius: Extent = Field(
+        0.0, le=1_000, description="tighter curves are cut in straight parts, with a lift between"
+    )
+    overlap: Extent = Field(
+        0.0, le=100, description="how far cuts run past a corner where it lifts, in the waste"
+    )
+    lead_in: Extent = Field(
+        0.0, le=100, description="a closed cut begins so far outside its piece, in the waste"
+    )
+    lead_speed: float | None = Field(None, gt=0, le=10_000, description="of the lead-in, mm/s")
+    kerf: Extent = Field(0.0, le=20, description="width that a hot tool melts away")
+    diameter: Size | None = Field(None, description="of the drill or punch")
+    hole: Size | None = Field(None, description="the hole it makes, by many hits when larger")
     tolerance: Size = Field(0.1, description="largest deviation that passes the proof")
 
     @property
@@ -51,4 +68,25 @@ class Tool(Settings):
             )
         if bool(self.lower) != bool(self.lift):
             raise ValueError("lower and lift belong together. Give both or neither")
+        return self
+
+    @model_validator(mode="after")
+    def _leads_one_way(self) -> Self:
+        if self.blade_offset and (self.turned or self.least_radius or self.overlap or self.kerf):
+            raise ValueError(
+                "a drag blade turns by itself. Leave out blade_offset, or turned, least_radius, "
+                "overlap and kerf"
+            )
+        if self.overlap and self.lift_angle is None and not self.least_radius:
+            raise ValueError("overlap is for corners where it lifts. Add lift_angle")
+        if self.lead_speed is not None and not self.lead_in:
+            raise ValueError('lead_speed is for the lead-in. Add lead_in = "… mm"')
+        return self
+
+    @model_validator(mode="after")
+    def _makes_holes(self) -> Self:
+        if (self.diameter or self.hole) and self.role is not Role.DRILL:
+            raise ValueError("diameter and hole are for a drill. Leave them out")
+        if self.hole is not None and (self.diameter is None or self.diameter > self.hole):
+            raise ValueError("a hole needs a diameter of the drill that is no larger. Give both")
         return self
