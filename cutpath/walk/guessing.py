@@ -32,6 +32,10 @@ _LIKELY = 0.45
 """Both ways of a tie of two are still worth writing down; of three they are not."""
 
 
+_Kinds = tuple[tuple[int, int], ...]
+"""Pairs of edges by kind, sorted."""
+
+
 @dataclass(frozen=True, slots=True)
 class SeamGuess:
     """Two edges that are likely one seam, why, and how sure that is.
@@ -116,9 +120,12 @@ class _Answer:
             (order[each.first], order[each.second]): each for each in weigher.likenesses()
         }
         self._near: dict[int, dict[int, float]] = defaultdict(dict)
+        self._by_kind: dict[_Kinds, float] = {}
         for (i, j), each in self._by_pair.items():
             if each.weight > _QUESTION:
                 self._near[i][j] = self._near[j][i] = each.weight
+                kind = self._as_kinds([(i, j)])
+                self._by_kind[kind] = max(each.weight, self._by_kind.get(kind, -math.inf))
         sure = best_matching(self._weights(0.0, frozenset()))
         taken = frozenset(edge for pair in sure for edge in pair)
         pairs = sorted([*sure, *best_matching(self._weights(_QUESTION, taken))])
@@ -139,7 +146,7 @@ class _Answer:
     ) -> tuple[float, tuple[EdgeName, ...], tuple[EdgeName, ...]]:
         """Give the share of a chosen pair, the edges that fit as well, and mere copies."""
         i, j = self._number[chosen.first], self._number[chosen.second]
-        losses: dict[tuple[tuple[int, int], ...], float] = {(): chosen.weight}
+        losses: dict[_Kinds, float] = {(): chosen.weight}
         rivals: dict[int, float] = {}
         copies: set[int] = set()
         for one, other in ((i, j), (j, i)):
@@ -157,9 +164,7 @@ class _Answer:
     def _named(self, numbers: Iterable[int]) -> tuple[EdgeName, ...]:
         return tuple(self._names[number] for number in sorted(numbers))
 
-    def _exchange(
-        self, one: int, other: int, rival: int
-    ) -> tuple[tuple[tuple[int, int], ...], tuple[tuple[int, int], ...], float]:
+    def _exchange(self, one: int, other: int, rival: int) -> tuple[_Kinds, _Kinds, float]:
         """Let ``rival`` take the place of ``other``, and the partner it leaves take ``other``.
 
         Gives the kinds of edges that were joined before and after, and what is lost by it.
@@ -169,7 +174,7 @@ class _Answer:
         left = self._mate.get(rival)
         if left is not None:
             before.append((rival, left))
-            lost, again = self._near[rival][left], self._near[other].get(left, -math.inf)
+            lost, again = self._near[rival][left], self._weight(other, left)
             # A doubtful pair is not made for the sake of the exchange, unless one is given up.
             if again > 0 or (lost <= 0 and math.isfinite(again)):
                 after.append((other, left))
@@ -177,6 +182,11 @@ class _Answer:
             loss += lost
         return self._as_kinds(before), self._as_kinds(after), loss
 
-    def _as_kinds(self, pairs: Iterable[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
+    def _weight(self, one: int, other: int) -> float:
+        """Give what a pair weighs; one never looked at weighs as another of these kinds."""
+        kind = self._as_kinds([(one, other)])
+        return self._near[one].get(other, self._by_kind.get(kind, -math.inf))
+
+    def _as_kinds(self, pairs: Iterable[tuple[int, int]]) -> _Kinds:
         found = [sorted((self._kinds[i], self._kinds[j])) for i, j in pairs]
         return tuple(sorted((low, high) for low, high in found))
