@@ -211,6 +211,8 @@ class Piece:
     ``cut`` is closed and counter-clockwise; ``net`` is the stitch line; ``notches`` are open knife
     strokes that begin on the cut line; ``inner_cuts`` closed; ``pen`` strokes are drawn (folds,
     crosses, windows), ``lettering`` too, in the order of writing; ``drills`` are points.
+    ``grain`` is the direction of the warp, None where nobody said; ``level`` the point that lies
+    level with those of other pieces along the roll, None where there is none.
     """
 
     name: str
@@ -225,6 +227,8 @@ class Piece:
     lettering: tuple[Chain, ...]
     drills: tuple[Point, ...]
     source: Source
+    grain: float | None = None
+    level: Point | None = None
 
 
 class Feature(StrEnum):
@@ -286,9 +290,20 @@ class Lift:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Follow:
-    """Move with the tool down along ``chain`` (lines and arcs only), from its first point."""
+    """Move with the tool down along ``chain`` (lines and arcs only), from its first point.
+
+    ``speed`` is mm/s where it is not the tool's own. A blade that is turned turns along with it.
+    """
 
     chain: Chain
+    speed: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """Turn the blade where it stands to ``heading`` radians; turns add up: 2π is once round."""
+
+    heading: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,7 +313,7 @@ class Dwell:
     seconds: float
 
 
-Move = SelectTool | Travel | Lower | Lift | Follow | Dwell
+Move = SelectTool | Travel | Lower | Lift | Follow | Turn | Dwell
 """What a machine is told, in machine coordinates, still in mm."""
 
 

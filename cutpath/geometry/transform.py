@@ -67,6 +67,12 @@ def moved_points(points: Points, matrix: Matrix) -> Points:
     return locked(points @ matrix[:, :2].T + matrix[:, 2])
 
 
+def moved_angle(angle: float, matrix: Matrix) -> float:
+    """Give the direction, radians in (−π, π], that ``matrix`` makes of the one at ``angle``."""
+    x, y = matrix[:, :2] @ (math.cos(angle), math.sin(angle))
+    return math.atan2(y, x)
+
+
 def is_similarity(matrix: Matrix, within: float = 1e-9) -> bool:
     """Tell whether circles stay circles under ``matrix`` (to ``within`` of its scale)."""
     (a, c), (b, d) = matrix[:, :2]

@@ -55,7 +55,23 @@ def _plan(panel: Panel, job: Job) -> PanelPlan:
         pen_folds=said.pen.folds,
         pen_stitch=said.pen.stitch,
         pen_grain=said.pen.grain,
+        keep_level=_level_mark(panel, entry, job),
     )
+
+
+def _level_mark(panel: Panel, entry: PanelEntry, job: Job) -> str | None:
+    if entry.keep_level is None:
+        return None
+    names = [mark.name for mark in panel.marks]
+    name = matched(entry.keep_level, names)
+    if name is None:
+        place = job.place("panels", panel.name, "keep_level")
+        raise InputError(
+            f"panel '{panel.name}' has no mark '{entry.keep_level}'",
+            place,
+            nearest_word(entry.keep_level, names),
+        )
+    return name
 
 
 def _allowance(edge: str, entry: PanelEntry, job: Job) -> Allowance:

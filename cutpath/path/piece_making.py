@@ -9,10 +9,10 @@ import numpy as np
 
 from cutpath.geometry.biarc import as_arcs
 from cutpath.geometry.chain import Chain, line, reversed_chain
-from cutpath.geometry.measure import signed_area
-from cutpath.geometry.points import Point
+from cutpath.geometry.measure import points_at_stations, signed_area
+from cutpath.geometry.points import Point, as_point
 from cutpath.geometry.room import parts_inside
-from cutpath.geometry.transform import Matrix, moved_points, scaling, transformed
+from cutpath.geometry.transform import Matrix, moved_angle, moved_points, scaling, transformed
 from cutpath.model import Finding, Inner, NotchShape, Piece
 from cutpath.path.allowance import add_allowance
 from cutpath.path.labels import label_piece
@@ -86,6 +86,8 @@ def _unlabelled(plan: PanelPlan, marking: Marking) -> tuple[Piece, tuple[Finding
         lettering=(),
         drills=drills,
         source=panel.source,
+        grain=panel.grain,
+        level=_level(plan),
     )
     told = tuple(
         replace(finding, source=replace(finding.source, file=panel.source.file))
@@ -93,6 +95,16 @@ def _unlabelled(plan: PanelPlan, marking: Marking) -> tuple[Piece, tuple[Finding
     )
     named = (replace(f, message=f"panel '{panel.name}': {f.message}") for f in told)
     return piece, tuple(named)
+
+
+def _level(plan: PanelPlan) -> Point | None:
+    """Give where the mark lies that is kept level with others."""
+    for mark in plan.panel.marks:
+        if mark.name == plan.keep_level:
+            edge = next(edge for edge in plan.panel.edges if edge.name == mark.edge)
+            points, _ = points_at_stations(edge.chain, np.array([mark.station]))
+            return as_point(points[0])
+    return None
 
 
 def _arcs(chain: Chain) -> Chain:
@@ -106,11 +118,7 @@ def _cross(xy: Point) -> tuple[Chain, Chain]:
 
 def _labelled(body: Piece, plan: PanelPlan, number: int, total: int) -> tuple[Piece, bool]:
     name = plan.panel.name if total == 1 else f"{plan.panel.name} {number}/{total}"
-    grain = plan.panel.grain
-    if grain is not None and body.mirrored:
-        grain = -grain  # mirrored left to right, the warp leans the other way
-    if not plan.pen_grain:
-        grain = None
+    grain = body.grain if plan.pen_grain else None
     # A stitch line drawn all round is no obstacle; a window is, for its cloth will go.
     whole = 0.95 * signed_area(body.net)
     drawn = [c for c in body.pen if not c.closed or abs(signed_area(c)) < whole]
@@ -157,6 +165,8 @@ def moved_piece(piece: Piece, matrix: Matrix) -> Piece:
         pen=moved(piece.pen),
         lettering=moved(piece.lettering),
         drills=tuple(moved_points(xy[None], matrix)[0] for xy in piece.drills),
+        grain=None if piece.grain is None else moved_angle(piece.grain, matrix),
+        level=None if piece.level is None else moved_points(piece.level[None], matrix)[0],
     )
 
 

@@ -15,7 +15,8 @@ class PanelPlan:
     before it, None leaving it to the two finishes. ``cloth`` is the job's word for it (pieces of
     one cloth are cut together), ``cloth_name`` what people call it. ``notch_shape`` and
     ``notch_depth`` None leave it to the machine's profile. ``label_height`` 0 asks for no label.
-    ``pen_folds``, ``pen_stitch`` and ``pen_grain`` ask for those lines by pen. Lengths in mm.
+    ``pen_folds``, ``pen_stitch`` and ``pen_grain`` ask for those lines by pen. ``keep_level`` names
+    the mark that lies level with those of other panels, along the roll. Lengths in mm.
     """
 
     job: str
@@ -33,3 +34,4 @@ class PanelPlan:
     pen_folds: bool
     pen_stitch: bool
     pen_grain: bool
+    keep_level: str | None = None
