@@ -17,9 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from cutpath.geometry.chain import Chain
-from cutpath.geometry.flatten import arc_geometry
-from cutpath.geometry.measure import segment_lengths, tangents
-from cutpath.geometry.points import Floats, turn_between
+from cutpath.geometry.points import Bools, Floats
 
 _SMOOTH = 1e-7
 """Turns below this, radians, don't slow anything."""
@@ -55,28 +53,9 @@ class Kinematics:
 
     def stroke_times(self, chains: Sequence[Chain]) -> Floats:
         """Give ``stroke_time`` of every chain at once, (n,)."""
-        if not chains:
-            return np.zeros(0)
-        counts = [len(chain) for chain in chains]
-        lengths = np.concatenate([segment_lengths(chain) for chain in chains])
-        tops = np.concatenate([self._tops(chain) for chain in chains])
-        entries = np.concatenate([self._entries(chain) for chain in chains])
-        spent = leg_times(lengths, tops, entries, self.acceleration)
-        return np.add.reduceat(spent, np.concatenate([[0], np.cumsum(counts)[:-1]]))
-
-    def _tops(self, chain: Chain) -> Floats:
-        """Give each segment's highest speed, (n,)."""
-        if chain.is_cubic.any():
-            raise ValueError("a stroke is made of lines and arcs")
-        return arc_speeds(chain, self.cut_speed, self.acceleration)
-
-    def _entries(self, chain: Chain) -> Floats:
-        """Give the highest speed at the start of each segment, (n,); the first starts at rest."""
-        if len(chain) == 1:
-            return np.zeros(1)
-        turns = turns_inside(chain)
-        corners = corner_speeds(turns, self.acceleration, self.corner_deviation)
-        return np.concatenate([[0.0], corners])
+        speeds = np.full(len(chains), self.cut_speed)
+        stops = np.ones(len(chains), dtype=np.bool_)
+        return run_times(chains, speeds, stops, self.acceleration, self.corner_deviation)
 
 
 def rest_to_rest(distances: ArrayLike, speed: float, acceleration: float) -> Floats:
@@ -93,29 +72,48 @@ def corner_speeds(turns: ArrayLike, acceleration: float, deviation: float) -> Fl
     """Give the speed, mm/s, at which corners of ``turns`` radians are passed; inf where smooth."""
     half = np.abs(np.asarray(turns, dtype=np.float64)) / 2
     # 1 − cos(φ/2) = 2 sin²(φ/4): this form keeps its digits for small turns.
-    with np.errstate(divide="ignore"):
-        radius = deviation * np.maximum(np.cos(half), 0.0) / (2 * np.sin(half / 2) ** 2)
-    if deviation == 0:
-        radius = np.zeros_like(half)
+    gap = 2 * np.sin(np.maximum(half, _SMOOTH / 2) / 2) ** 2
+    radius = deviation * np.maximum(np.cos(half), 0.0) / gap
     return np.where(2 * half < _SMOOTH, np.inf, np.sqrt(acceleration * radius))
 
 
-def arc_speeds(chain: Chain, speed: float, acceleration: float) -> Floats:
-    """Give each segment's highest speed, (n,): ``speed``, and on arcs no more than √(a R)."""
-    tops = np.full(len(chain), float(speed))
-    on_arc = chain.is_arc
-    if on_arc.any():
-        radius = arc_geometry(chain)[1][on_arc]
-        tops[on_arc] = np.minimum(speed, np.sqrt(acceleration * radius))
-    return tops
+def arc_speed(radius: ArrayLike, acceleration: float) -> Floats:
+    """Give the speed, mm/s, at which arcs of ``radius`` mm pull no more than ``acceleration``."""
+    return np.sqrt(acceleration * np.asarray(radius, dtype=np.float64))
 
 
-def turns_inside(chain: Chain) -> Floats:
-    """Give the signed turn at each joint between two segments of a chain, (n − 1,) radians."""
-    rows = np.arange(len(chain))
-    leave = tangents(chain, rows, np.zeros(len(chain)))
-    arrive = tangents(chain, rows, np.ones(len(chain)))
-    return turn_between(arrive[:-1], leave[1:])
+def run_times(
+    chains: Sequence[Chain], speeds: Floats, stops: Bools, acceleration: float, deviation: float
+) -> Floats:
+    """Give the time to follow each of ``chains`` (lines and arcs), one after the other, (n,) s.
+
+    ``speeds`` mm/s, (n,); ``stops`` tells which begin at rest: the others are run into from the one
+    before. The last ends at rest. Raises ValueError for cubics.
+    """
+    if not chains:
+        return np.zeros(0)
+    counts = np.array([len(chain) for chain in chains])
+    firsts = np.concatenate([[0], np.cumsum(counts)[:-1]])
+    starts = np.concatenate([chain.starts for chain in chains])
+    ends = np.concatenate([chain.ends for chain in chains])
+    bulges = np.concatenate([chain.bulges for chain in chains])
+    if any(chain.is_cubic.any() for chain in chains):
+        raise ValueError("a stroke is made of lines and arcs")
+    x, y = (ends - starts).T
+    chord, course = np.hypot(x, y), np.arctan2(y, x)
+    half = 2 * np.arctan(bulges)  # half the sweep: a chord's arc leaves and arrives so far off it
+    bent = bulges != 0
+    lengths, tops = chord.copy(), np.repeat(speeds, counts).astype(np.float64)
+    lengths[bent] *= half[bent] / np.sin(half[bent])
+    radius = chord[bent] / (2 * np.abs(np.sin(half[bent])))
+    tops[bent] = np.minimum(tops[bent], arc_speed(radius, acceleration))
+    turns = np.append(0.0, (course - half)[1:] - (course + half)[:-1])
+    turns -= 2 * np.pi * np.rint(turns / (2 * np.pi))
+    entries = corner_speeds(turns, acceleration, deviation)
+    entries[firsts[stops]] = 0.0
+    entries[0] = 0.0
+    spent = leg_times(lengths, tops, entries, acceleration)
+    return np.asarray(np.add.reduceat(spent, firsts))
 
 
 def leg_times(lengths: Floats, tops: Floats, entries: Floats, acceleration: float) -> Floats:

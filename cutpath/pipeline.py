@@ -300,6 +300,7 @@ def _proof(
         "passed": all(proof["passed"] for proof in proofs),
         "deviation_mm": worst["deviation_mm"],
         "tolerance_mm": worst["tolerance_mm"],
+        "time_s": round(sum(file.written.clock.total for file in files), 1),
         "tools": tools,
         "job": planned.job.name,
         "machine": profile.name,
@@ -326,6 +327,8 @@ def _proof(
                 "cloth": file.load.cloth,
                 "load": file.load.number,
                 "pieces": [piece.name for piece in file.load.pieces],
+                "time_s": round(file.written.clock.total, 1),
+                "tool_time_s": file.written.clock.as_dict(),
                 **proof,
             }
             for file, proof in zip(files, proofs, strict=True)

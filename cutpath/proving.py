@@ -14,6 +14,7 @@ import numpy as np
 from cutpath.errors import CutpathError, FitError
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.transform import Matrix, transformed
+from cutpath.machine.clock import Clocked, machine_time
 from cutpath.machine.emission import emit
 from cutpath.machine.motion import moves_for
 from cutpath.model import Lower, Reading, SelectTool, Toolpath
@@ -30,11 +31,12 @@ _WORD = re.compile(r"\bM0*(\d+)\b", re.IGNORECASE)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Written:
-    """A machine file, what it does when read back, and the proof of it."""
+    """A machine file, what it does when read back, the proof of it, and how long it takes."""
 
     data: bytes
     reading: Reading
     proof: Proof
+    clock: Clocked
 
 
 def write_and_prove(toolpaths: Sequence[Toolpath], profile: Profile) -> Written:
@@ -63,7 +65,7 @@ def write_and_prove(toolpaths: Sequence[Toolpath], profile: Profile) -> Written:
             strokes[order[-1]] = strokes.get(order[-1], 0) + 1
     asked = _asked(toolpaths, profile, strokes)
     proof = prove(data, reading, asked, _limits(profile, order))
-    return Written(data, reading, proof)
+    return Written(data, reading, proof, machine_time(moves, profile))
 
 
 def _asked(toolpaths: Sequence[Toolpath], profile: Profile, strokes: dict[str, int]) -> list[Asked]:

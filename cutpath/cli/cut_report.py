@@ -52,7 +52,23 @@ def _tell_file(file: CutFile, folder: Path, *, passed: bool) -> None:
     where = folder / file.name if passed else "(not written)"
     count = f"{len(pieces)} {'piece' if len(pieces) == 1 else 'pieces'}"
     click.echo(f"{where}: {count} of {file.load.cloth}; strokes: {work}")
+    click.echo(f"  about {_duration(file.written.clock.total)} on the machine: {_by_tool(file)}")
     click.echo(f"  picture {folder / file.picture_name}")
+
+
+def _by_tool(file: CutFile) -> str:
+    return ", ".join(f"{name} {_duration(s)}" for name, s in file.written.clock.as_dict().items())
+
+
+def _duration(seconds: float) -> str:
+    """Give a time as people say it: 48 s, 3 min 20 s, 1 h 5 min."""
+    whole = round(seconds)
+    if whole < 60:
+        return f"{whole} s"
+    minutes, rest = divmod(whole, 60)
+    if minutes < 60:
+        return f"{minutes} min {rest} s"
+    return f"{minutes // 60} h {minutes % 60} min"
 
 
 def _deviation(proof: dict[str, object]) -> str:
