@@ -75,6 +75,12 @@ def test_a_run_of_thousands_of_points_is_the_batten_of_them_all() -> None:
     assert inflections(smooth) <= 1
 
 
+def test_points_left_out_at_first_are_held_too_where_the_limit_is_tight() -> None:
+    _, dense = bow(600, 3, 0.4)
+    smooth = fair(dense, 0.45)
+    assert nearest(smooth, dense.points).distance.max() <= 0.45 + 1e-6
+
+
 def test_two_points_stay_as_they_are() -> None:
     edge = polyline([(0, 0), (50, 3)])
     assert fair(edge, 1.0) is edge

@@ -141,6 +141,18 @@ def test_the_mean_makes_both_alike_half_way_between() -> None:
     assert right.grain is None
 
 
+def test_a_mark_goes_half_way_between_both_places() -> None:
+    one = port()
+    other = mirror_image(with_marks(one, "bottom", [("a", 206.0), ("b", 640.0)]), "starboard")
+    wanted = {"pair_with": "port", "pair": "mean"}
+    (left, right), (told,) = pair_up([one, other], job(starboard=wanted))
+    assert abs(told.mark_difference) == pytest.approx(6.0, abs=0.2)
+    assert told.mark == "a/A"
+    at = {mark.name: mark.station for mark in (*left.marks, *right.marks)}
+    assert at["a"] == pytest.approx(203.0, abs=0.2)
+    assert at["A"] == pytest.approx(1000 - 203.0, abs=0.2)
+
+
 def test_mirroring_gives_the_exact_image_with_the_others_names() -> None:
     one = port()
     other = with_marks(mirror_image(bumped(one, "fore", 0.5, 8.0), "starboard"), "fore", [("z", 9)])

@@ -118,6 +118,26 @@ def test_a_seam_that_does_not_ask_keeps_its_lengths() -> None:
     )
 
 
+def test_a_corner_that_would_move_too_far_keeps_the_seam_from_being_trued() -> None:
+    # Two sewn edges nearly in one line with a third: their lengths can only give way sideways.
+    flat = straight_panel("x", [(0, 0), (1000, 0), (500, 8)], ("a", "b", "c"))
+    sizes = [length(edge.chain) for edge in flat.edges]
+    panels = {"x": flat}
+    seams = []
+    for letter, edge, size in zip("ABC", "abc", sizes, strict=True):
+        longer = size + (0.0 if edge == "a" else -0.1)
+        name = f"strip {edge}"
+        panels[name] = straight_panel(name, [(0, 0), (50, 0), (50, longer), (0, longer)], QUAD)
+        seams.append(seam(letter, f"x.{edge}", f"{name}.b", true=True))
+    after, told = true_seams(panels, walk(panels, seams))
+    assert any("a corner would have to move" in trued.why_not for trued in told)
+    moved = [
+        np.hypot(*(new.chain.first - old.chain.first))
+        for new, old in zip(after["x"].edges, flat.edges, strict=True)
+    ]
+    assert max(moved) <= 2.0
+
+
 def test_an_edge_in_two_trued_seams_is_told() -> None:
     panels, joint = pair(1.0)
     again = replace(joint, letter="B", second=EdgeName("y", "b"))
