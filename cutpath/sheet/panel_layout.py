@@ -61,11 +61,11 @@ class Area:
     height: float
 
 
-def lay_out(panels: Sequence[Panel], area: Area) -> Layout:
+def lay_out(panels: Sequence[Panel], area: Area, *, may_keep: bool = True) -> Layout:
     """Lay ``panels`` in ``area``.
 
-    The places of the drawing are kept unless panels overlap there, or it is so wide that they
-    would come out much smaller than in rows.
+    With ``may_keep`` the places of the drawing are kept, unless panels overlap there, or it is so
+    wide that they would come out much smaller than in rows.
     """
     outlines = [joined([edge.chain for edge in panel.edges], closed=True) for panel in panels]
     boxes = np.array([bounds(outline) for outline in outlines]).reshape(-1, 4)
@@ -75,8 +75,10 @@ def lay_out(panels: Sequence[Panel], area: Area) -> Layout:
     inner = (area.width - 2 * _GUTTER, area.height - 2 * _GUTTER)
     kept = rounded_down(float(min(inner[0] / span[0], inner[1] / span[1])))
     sides = (boxes[:, 2:] - boxes[:, :2]).max(axis=1)
-    is_fine = kept * float(sides.min()) >= _SMALLEST_AS_DRAWN and kept >= _LOSS * rows.scale
-    if is_fine and too_close(outlines, [()] * len(outlines), 0.0) is None:
+    is_fine = (
+        may_keep and kept * float(sides.min()) >= _SMALLEST_AS_DRAWN and kept >= _LOSS * rows.scale
+    )
+    if may_keep and is_fine and too_close(outlines, [()] * len(outlines), 0.0) is None:
         corner = np.array([area.left + area.width / 2, area.top + area.height / 2])
         corner += kept * np.array([-1.0, 1.0]) * (low + high) / 2
         matrix = compose(translation(*corner), scaling(kept, -kept))

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.inclusion import Inclusion
-from cutpath.geometry.measure import length, points_at_stations
+from cutpath.geometry.measure import bounds, length, points_at_stations
 from cutpath.geometry.points import Floats
 from cutpath.geometry.transform import moved_points
 from cutpath.seam_report import Verdict
@@ -18,7 +19,8 @@ from cutpath.sheet.panel_layout import Laid
 from cutpath.sheet.taken import Box, Taken, box_about
 from cutpath.sheet.words import text_width
 
-_RADII = (2.8, 2.2, 1.7)
+_RADII = (2.8, 2.3, 1.8)
+_READABLE = 2.0
 _FROM_EDGE = 1.3
 _ARROW = 5.0
 _CENTRAL = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74)
@@ -47,56 +49,88 @@ class SeamEdge:
 
 
 @dataclass(frozen=True, slots=True)
-class _Spot:
-    """A ring that may be drawn: its boxes are ring, arrow and perhaps a flag."""
+class Spot:
+    """A ring that may be drawn for ``side``: its boxes are ring, arrow and perhaps a flag.
 
+    ``along`` is the way of the arrow. ``is_forced`` tells that it stands over something, as there
+    was no room.
+    """
+
+    side: SeamEdge
     middle: Place
     radius: float
     along: Place
     flag: Place | None
     boxes: tuple[Box, ...]
+    is_forced: bool = False
+
+    @property
+    def is_poor(self) -> bool:
+        """Whether a larger sheet would read better."""
+        return self.is_forced or self.radius < _READABLE
 
 
-def draw_letters(
-    page: Page,
-    laid: Laid,
-    outline: Chain,
-    sides: Sequence[SeamEdge],
-    taken: tuple[Taken, Taken],
-) -> None:
-    """Draw the rings of all seams on one panel; ``outline`` is the panel's on paper.
+@dataclass(frozen=True, slots=True, eq=False)
+class Ground:
+    """What a sheet holds: what is written, what others wish to write, and the panels' boxes."""
 
-    ``taken`` are what is written, and what others would like to write. A ring is put inside near
-    the edge's middle; where there is no room it slides along the edge, shrinks, or stands outside.
-    It stands on what others wish for only where nothing else is left.
+    written: Taken
+    wished: Taken
+    panels: Taken
+
+
+def placed_letters(
+    laid: Laid, outline: Chain, sides: Sequence[SeamEdge], ground: Ground
+) -> list[Spot]:
+    """Choose and take places for the rings of one panel; ``outline`` is the panel's on paper.
+
+    A ring is put inside near the edge's middle; where there is no room it slides along the edge,
+    shrinks, or stands outside. It stands on what others wish for only where nothing else is left.
     """
-    inside = Inclusion(outline, FLAT)
+    finder = _Finder(Inclusion(outline, FLAT), bounds(outline), ground)
     chains = {edge.name: edge.chain for edge in laid.panel.edges}
+    spots = []
     for side in sides:
-        spot = _spot(laid, chains[side.edge], side, inside, taken)
-        taken[0].take(spot.boxes)
-        _draw(page, side, spot)
+        spot = finder.best(laid, chains[side.edge], side)
+        ground.written.take(spot.boxes)
+        spots.append(spot)
+    return spots
 
 
-def _spot(
-    laid: Laid, chain: Chain, side: SeamEdge, inside: Inclusion, taken: tuple[Taken, Taken]
-) -> _Spot:
-    """Give the first candidate that is clear of all; else of what is written; else anywhere."""
-    written, wished = taken
-    for shares in (_CENTRAL, _REMOTE):
-        places, along = _on_paper(laid, chain, side, shares)
-        clear: _Spot | None = None
-        for inwards, spot in _candidates(places, along, side):
-            if (clear and not inwards) or not written.is_free(spot.boxes):
-                continue
-            within = inside.holds(_corners(spot.boxes))
-            if within.all() if inwards else not within.any():
-                if wished.is_free(spot.boxes):
-                    return spot
-                clear = clear or spot
-        if clear:
-            return clear
-    return next(_candidates(*_on_paper(laid, chain, side, _CENTRAL), side))[1]
+@dataclass(frozen=True, slots=True, eq=False)
+class _Finder:
+    """Looks for room in and about one panel."""
+
+    inside: Inclusion
+    box: Box
+    ground: Ground
+
+    def best(self, laid: Laid, chain: Chain, side: SeamEdge) -> Spot:
+        """Give the first spot that is clear of all; else of what is written; else a forced one."""
+        forced: Spot | None = None
+        for shares in (_CENTRAL, _REMOTE):
+            places, along = _on_paper(laid, chain, side, shares)
+            clear: Spot | None = None
+            for inwards, spot in _candidates(places, along, side):
+                if (clear and not inwards) or not self.ground.written.is_free(spot.boxes):
+                    continue
+                forced = forced or spot
+                if self._is_apart(spot, inwards=inwards):
+                    if self.ground.wished.is_free(spot.boxes):
+                        return spot
+                    clear = clear or spot
+            if clear:
+                return clear
+        first = next(_candidates(*_on_paper(laid, chain, side, _CENTRAL), side))[1]
+        return replace(forced or first, is_forced=True)
+
+    def _is_apart(self, spot: Spot, *, inwards: bool) -> bool:
+        """Tell whether a spot is all inside its panel, or all outside and on no other."""
+        within = self.inside.holds(_corners(spot.boxes))
+        if inwards:
+            return bool(within.all())
+        others = (found for box in spot.boxes for found in self.ground.panels.within(box))
+        return not within.any() and all(found == self.box for found in others)
 
 
 def _on_paper(
@@ -110,21 +144,26 @@ def _on_paper(
     return moved_points(points, laid.matrix), laid.turned(tangents)
 
 
-def _candidates(places: Floats, along: Floats, side: SeamEdge) -> Iterator[tuple[bool, _Spot]]:
+def _candidates(places: Floats, along: Floats, side: SeamEdge) -> Iterator[tuple[bool, Spot]]:
+    """Give spots, and whether they lie inwards of the edge, the best first."""
     pairs = list(zip(places.tolist(), along.tolist(), strict=True))
+    sign = -1.0 if side.backwards else 1.0
+    flags = (False,) if side.verdict is Verdict.FITS else (False, True)
     for radius in _RADII:
         for inwards in (True, False):
-            for depth in _DEPTHS:
+            for depth, is_beyond in itertools.product(_DEPTHS, flags):
                 for place, (dx, dy) in pairs:
                     # Panels run counter-clockwise: on paper, y down, inside is (dy, −dx).
                     normal = (dy, -dx) if inwards else (-dy, dx)
                     step = depth * radius + _FROM_EDGE
                     middle = (place[0] + step * normal[0], place[1] + step * normal[1])
-                    sign = -1.0 if side.backwards else 1.0
-                    yield inwards, _made(middle, radius, (sign * dx, sign * dy), side)
+                    way = (sign * dx, sign * dy)
+                    flagged = normal if is_beyond else (-way[0], -way[1])
+                    yield inwards, _made(side, middle, radius, way, flagged)
 
 
-def _made(middle: Place, radius: float, along: Place, side: SeamEdge) -> _Spot:
+def _made(side: SeamEdge, middle: Place, radius: float, along: Place, flagged: Place) -> Spot:
+    """Give a ring with its arrow ``along``, and a flag on the side that ``flagged`` points to."""
     x, y = middle
     (dx, dy), reach = along, radius + _ARROW
     tip = (x + dx * reach, y + dy * reach)
@@ -139,30 +178,28 @@ def _made(middle: Place, radius: float, along: Place, side: SeamEdge) -> _Spot:
     boxes: list[Box] = [box_about(x, y, 2 * radius + 1.0, 2 * radius + 1.0), arrow]
     flag: Place | None = None
     if side.verdict is not Verdict.FITS:
-        wide, high = flag_width(_word(side), _FLAG), 1.35 * _FLAG
-        away = radius + 0.7 + abs(dx) * wide / 2 + abs(dy) * high / 2
-        flag = (x - dx * away, y - dy * away)
+        wide, high = flag_width(side.verdict.value.upper(), _FLAG), 1.35 * _FLAG
+        away = radius + 0.7 + abs(flagged[0]) * wide / 2 + abs(flagged[1]) * high / 2
+        flag = (x + flagged[0] * away, y + flagged[1] * away)
         boxes.append(box_about(*flag, wide, high))
-    return _Spot(middle, radius, along, flag, tuple(boxes))
+    return Spot(side, middle, radius, along, flag, tuple(boxes))
 
 
 def _corners(boxes: Sequence[Box]) -> Floats:
     return np.array([(x, y) for x0, y0, x1, y1 in boxes for x in (x0, x1) for y in (y0, y1)])
 
 
-def _word(side: SeamEdge) -> str:
-    return side.verdict.value.upper()
-
-
-def _draw(page: Page, side: SeamEdge, spot: _Spot) -> None:
-    draw_ring(page, side.letter, spot.middle, spot.radius, is_out=side.verdict is Verdict.OUT)
+def draw_letter(page: Page, spot: Spot) -> None:
+    """Draw a ring with its arrow, and the word where the seam does not simply fit."""
+    verdict = spot.side.verdict
+    draw_ring(page, spot.side.letter, spot.middle, spot.radius, is_out=verdict is Verdict.OUT)
     (x, y), (dx, dy) = spot.middle, spot.along
     start = (x + dx * spot.radius, y + dy * spot.radius)
     tip = (x + dx * (spot.radius + _ARROW), y + dy * (spot.radius + _ARROW))
     page.line(start, (tip[0] - dx, tip[1] - dy), EDGE)
     page.filled(arrow_head(tip, spot.along, 2.0))
     if spot.flag:
-        draw_word(page, side.verdict, spot.flag)
+        draw_word(page, verdict, spot.flag)
 
 
 def draw_ring(page: Page, letter: str, middle: Place, radius: float, *, is_out: bool) -> None:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
+from cutpath.geometry.chain import Chain
+from cutpath.geometry.measure import bounds
 from cutpath.geometry.transform import transformed
 from cutpath.model import EdgeName, Panel, Seam
 from cutpath.seam_report import SeamReport, Verdict
@@ -14,6 +18,7 @@ from cutpath.sheet.panel_drawing import (
     INNER,
     SEWN,
     TICK,
+    MarkLabel,
     draw_lines,
     draw_mark_names,
     draw_name,
@@ -21,7 +26,15 @@ from cutpath.sheet.panel_drawing import (
     mark_labels,
 )
 from cutpath.sheet.panel_layout import Area, Layout, lay_out
-from cutpath.sheet.seam_letters import SeamEdge, draw_letters, draw_ring, draw_word
+from cutpath.sheet.seam_letters import (
+    Ground,
+    SeamEdge,
+    Spot,
+    draw_letter,
+    draw_ring,
+    draw_word,
+    placed_letters,
+)
 from cutpath.sheet.seam_list import draw_list, list_height
 from cutpath.sheet.svg_lines import number
 from cutpath.sheet.taken import Taken
@@ -34,7 +47,7 @@ _HEAD = 20.0
 _LEAST_CELL = 32.0
 _PER_RING = 5.0
 """How much side a panel's cell needs, mm, for each seam on it."""
-_LIST_SHARE = 0.45
+_LIST_SHARE = 0.36
 
 
 def draw_seam_sheet(
@@ -46,23 +59,73 @@ def draw_seam_sheet(
     the sheet grows longer, as on a roll.
     """
     sides = _sides(seams, reports)
-    paper, width, height = _paper(panels, sides, len(reports))
-    page = Page(width, height, f"{title}: seams")
-    listed = list_height(len(reports), width - 2 * _MARGIN)
-    room = Area(
-        _MARGIN,
-        _MARGIN + _HEAD,
-        width - 2 * _MARGIN,
-        height - 2 * _MARGIN - _HEAD - listed - 4.0,
-    )
-    layout = lay_out(panels, room)
-    left_out = _draw_panels(page, layout, sides, room)
-    _draw_head(page, layout, reports, (title, paper, left_out))
+    plan = _planned(panels, sides, len(reports))
+    page = Page(plan.width, plan.height, f"{title}: seams")
+    left_out = _draw_panels(page, plan, sides)
+    _draw_head(page, plan, reports, (title, left_out))
     page.layer("list")
-    area = Area(_MARGIN, height - _MARGIN - listed, width - 2 * _MARGIN, listed)
-    page.line((_MARGIN, area.top - 2.0), (width - _MARGIN, area.top - 2.0), HAIR)
+    area = plan.list_area
+    page.line((area.left, area.top - 2.0), (area.left + area.width, area.top - 2.0), HAIR)
     draw_list(page, reports, area)
     return page.text()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Plan:
+    """The paper, where the panels lie on it, and where their letters go."""
+
+    paper: str
+    width: float
+    height: float
+    list_area: Area
+    layout: Layout
+    outlines: tuple[Chain, ...]
+    labels: tuple[list[MarkLabel], ...]
+    ground: Ground
+    spots: tuple[Spot, ...]
+
+
+def _planned(panels: Sequence[Panel], sides: Mapping[str, Sequence[SeamEdge]], seams: int) -> _Plan:
+    """Choose the smallest paper on which every letter has a readable place of its own.
+
+    On each, the places of the drawing are tried first.
+    """
+    for paper in _papers(panels, sides, seams):
+        for may_keep in (True, False):
+            plan = _plan_on(paper, panels, sides, seams, may_keep=may_keep)
+            if not any(spot.is_poor for spot in plan.spots):
+                return plan
+            if not plan.layout.is_as_drawn:
+                break
+    return plan
+
+
+def _plan_on(
+    paper: tuple[str, float, float],
+    panels: Sequence[Panel],
+    sides: Mapping[str, Sequence[SeamEdge]],
+    seams: int,
+    *,
+    may_keep: bool,
+) -> _Plan:
+    name, width, height = paper
+    wide = width - 2 * _MARGIN
+    listed = list_height(seams, wide)
+    list_area = Area(_MARGIN, height - _MARGIN - listed, wide, listed)
+    room = Area(_MARGIN, _MARGIN + _HEAD, wide, list_area.top - 4.0 - _MARGIN - _HEAD)
+    layout = lay_out(panels, room, may_keep=may_keep)
+    outlines = tuple(transformed(laid.outline, laid.matrix) for laid in layout.laid)
+    labels = tuple(mark_labels(laid) for laid in layout.laid)
+    frame = (room.left - 4.0, room.top - 4.0, room.left + wide + 4.0, list_area.top - 3.0)
+    ground = Ground(Taken(frame), Taken(frame), Taken(frame))
+    ground.wished.take([label.boxes[0] for own in labels for label in own if label.boxes])
+    ground.panels.take([bounds(outline) for outline in outlines])
+    spots = [
+        spot
+        for laid, outline in zip(layout.laid, outlines, strict=True)
+        for spot in placed_letters(laid, outline, sides.get(laid.panel.name, ()), ground)
+    ]
+    return _Plan(name, width, height, list_area, layout, outlines, labels, ground, tuple(spots))
 
 
 def _sides(seams: Sequence[Seam], reports: Sequence[SeamReport]) -> dict[str, list[SeamEdge]]:
@@ -80,10 +143,10 @@ def _sides(seams: Sequence[Seam], reports: Sequence[SeamReport]) -> dict[str, li
     return sides
 
 
-def _paper(
+def _papers(
     panels: Sequence[Panel], sides: Mapping[str, Sequence[SeamEdge]], seams: int
-) -> tuple[str, float, float]:
-    """Choose the smallest sheet with room for a cell for each panel, and for the list."""
+) -> Iterator[tuple[str, float, float]]:
+    """Give the sheets that may have room for a cell for each panel, and for the list."""
     cells = sum(
         max(_LEAST_CELL, _PER_RING * len(sides.get(panel.name, ())) + 16.0) ** 2 for panel in panels
     )
@@ -91,44 +154,37 @@ def _paper(
         listed = list_height(seams, width - 2 * _MARGIN)
         room = (width - 2 * _MARGIN) * (height - 2 * _MARGIN - _HEAD - listed)
         if listed <= _LIST_SHARE * height and room >= cells:
-            return name, width, height
+            yield name, width, height
     _, width, height = _PAPERS[-1]
     listed = list_height(seams, width - 2 * _MARGIN)
-    needed = cells / (width - 2 * _MARGIN) + listed + 2 * _MARGIN + _HEAD + 10.0
-    return "roll", width, max(height, 10.0 * round(needed / 10.0 + 0.5))
+    needed = cells / (width - 2 * _MARGIN) + listed + 2 * _MARGIN + _HEAD
+    yield "roll", width, 100.0 * math.ceil(max(height, needed) / 100.0 + 1.0)
 
 
-def _draw_panels(
-    page: Page, layout: Layout, sides: Mapping[str, Sequence[SeamEdge]], room: Area
-) -> int:
+def _draw_panels(page: Page, plan: _Plan, sides: Mapping[str, Sequence[SeamEdge]]) -> int:
     """Draw all panels, then letters, names and marks; give how many marks stay unnamed."""
-    right, bottom = room.left + room.width, room.top + room.height
-    taken = Taken((room.left - 4.0, room.top - 4.0, right + 4.0, bottom + 1.0))
-    outlines = [transformed(laid.outline, laid.matrix) for laid in layout.laid]
+    laid_out, written = plan.layout.laid, plan.ground.written
     page.layer("panels")
-    for laid in layout.laid:
+    for laid in laid_out:
         draw_lines(page, laid, {side.edge for side in sides.get(laid.panel.name, ())})
     page.layer("marks")
-    labels = [mark_labels(laid) for laid in layout.laid]
-    for own in labels:
+    for own in plan.labels:
         draw_ticks(page, own)
-    wished = Taken((0.0, 0.0, page.width, page.height))
-    wished.take([label.boxes[0] for own in labels for label in own if label.boxes])
     page.layer("letters")
-    for laid, outline in zip(layout.laid, outlines, strict=True):
-        draw_letters(page, laid, outline, sides.get(laid.panel.name, ()), (taken, wished))
+    for spot in plan.spots:
+        draw_letter(page, spot)
     page.layer("names")
-    for laid, outline in zip(layout.laid, outlines, strict=True):
-        draw_name(page, laid, outline, taken)
+    for laid, outline in zip(laid_out, plan.outlines, strict=True):
+        draw_name(page, laid, outline, written)
     page.layer("mark-names")
-    pairs = zip(labels, outlines, strict=True)
-    return sum(draw_mark_names(page, own, outline, taken) for own, outline in pairs)
+    pairs = zip(plan.labels, plan.outlines, strict=True)
+    return sum(draw_mark_names(page, own, outline, written) for own, outline in pairs)
 
 
 def _draw_head(
-    page: Page, layout: Layout, reports: Sequence[SeamReport], words: tuple[str, str, int]
+    page: Page, plan: _Plan, reports: Sequence[SeamReport], words: tuple[str, int]
 ) -> None:
-    title, paper, left_out = words
+    title, left_out = words
     page.layer("head")
     y = _MARGIN + 6.0
     right = page.width - _MARGIN
@@ -141,8 +197,8 @@ def _draw_head(
     seams = f"{len(reports)} seam{'' if len(reports) == 1 else 's'}"
     verdict = f"{out} of {seams} out: don't cut yet" if out else f"{seams}: all fit"
     page.words(verdict, (right, y), Letters(4.2, bold=True, anchor="end"))
-    where = "panels as drawn" if layout.is_as_drawn else "panels in rows, turned as drawn"
-    notes = [f"{paper}, {_scale_words(layout.scale)}", where]
+    where = "panels as drawn" if plan.layout.is_as_drawn else "panels in rows, turned as drawn"
+    notes = [f"{plan.paper}, {_scale_words(plan.layout.scale)}", where]
     if left_out:
         notes.append(f"{left_out} names of marks left out for want of room")
     page.words("; ".join(notes), (right, y + 5.6), Letters(2.6, anchor="end"))

@@ -78,3 +78,53 @@ def test_a_seam_that_is_not_there_is_told_with_its_line(
 def test_a_job_without_seams_says_how_to_name_them(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["check", str(ROOT / "samples" / "market-stall" / "job.toml")]) == 2
     assert "[[seam]]" in capsys.readouterr().err
+
+
+def test_pictures_are_drawn_and_those_of_earlier_runs_go(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "pinned up"
+    assert run(["check", str(SHELTER / "job.toml"), "--pictures", str(folder)]) == 0
+    assert "seams.svg" in capsys.readouterr().out
+    names = [f"seam-{letter}.svg" for letter in "ABCDE"]
+    assert sorted(path.name for path in folder.iterdir()) == [*names, "seams.json", "seams.svg"]
+    first = {path.name: path.read_bytes() for path in folder.iterdir()}
+    (folder / "mine.svg").write_text("kept", encoding="utf-8")
+
+    text = (SHELTER / "job.toml").read_text(encoding="utf-8")
+    shorter = job_with(tmp_path, text[text.rindex("[[seam]]") :], "")
+    assert run(["check", str(shorter), "--pictures", str(folder)]) == 0
+    left = sorted(path.name for path in folder.iterdir())
+    assert left == ["mine.svg", *names[:-1], "seams.json", "seams.svg"]
+    assert (folder / "seam-A.svg").read_bytes() == first["seam-A.svg"]
+
+
+def test_a_check_that_fails_is_drawn_too(tmp_path: Path) -> None:
+    job = job_with(tmp_path, '"top/fore"]', '"top/fore"]\nease = "12 mm"')
+    assert run(["check", str(job), "--pictures", str(tmp_path / "out")]) == 1
+    assert ">OUT<" in (tmp_path / "out" / "seam-A.svg").read_text(encoding="utf-8")
+    facts = json.loads((tmp_path / "out" / "seams.json").read_text(encoding="utf-8"))
+    assert facts["fits"] is False
+    assert "seam-A.svg" in facts["pictures"]
+
+
+def test_seam_letters_make_file_names_that_any_disk_takes(tmp_path: Path) -> None:
+    letters = ['letter = "a"', 'letter = "A"', 'letter = "../x"']
+    job = job_with(tmp_path, "[[seam]]\njoin", "[[seam]]\n" + letters[0] + "\njoin")
+    for letter in letters[1:]:
+        text = job.read_text(encoding="utf-8")
+        job.write_text(text.replace("[[seam]]\njoin", f"[[seam]]\n{letter}\njoin", 1), "utf-8")
+    assert run(["check", str(job), "--pictures", str(tmp_path / "out")]) == 0
+    names = sorted(path.name.lower() for path in (tmp_path / "out").iterdir())
+    assert len(set(names)) == 7
+    assert "seam-x.svg" in names
+    assert not list(tmp_path.glob("*.svg"))
+
+
+def test_a_file_where_the_pictures_should_go_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "out").write_text("not a folder", encoding="utf-8")
+    job = str(SHELTER / "job.toml")
+    assert run(["check", job, "--pictures", str(tmp_path / "out")]) == 2
+    assert "--pictures" in capsys.readouterr().err
