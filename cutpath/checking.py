@@ -15,6 +15,7 @@ from cutpath.model import EdgeName, Panel
 from cutpath.pipeline import Planned, Progress, Request, plan, quiet
 from cutpath.revision import Revisions
 from cutpath.seam_report import SeamReport, Verdict, WalkFinding
+from cutpath.sheet.fair_picture import draw_fair
 from cutpath.sheet.seam_picture import draw_seam
 from cutpath.sheet.seam_sheet import draw_seam_sheet
 from cutpath.walk.explaining import explain
@@ -89,7 +90,7 @@ def facts(checked: Checked) -> dict[str, Any]:
 
 
 def pictures(checked: Checked, progress: Progress = quiet) -> dict[str, bytes]:
-    """Draw the sheet of the whole job and a picture of each seam: file names and contents.
+    """Draw the sheet of the job, each seam and each edge laid fair: file names and contents.
 
     seams.json holds the facts, and the names of all pictures.
     """
@@ -104,6 +105,9 @@ def pictures(checked: Checked, progress: Progress = quiet) -> dict[str, bytes]:
         own = [finding for finding in checked.findings if finding.seam == seam.letter]
         picture = draw_seam(report, ends, own, job)
         files[picture_name(seam.letter, files)] = picture.encode("utf-8")
+    for faired in checked.planned.revisions.faired:
+        name = picture_name(f"{faired.edge.panel} {faired.edge.edge}", files, "fair")
+        files[name] = draw_fair(faired, job).encode("utf-8")
     text = json.dumps({**facts(checked), "pictures": list(files)}, indent=2, ensure_ascii=False)
     files["seams.json"] = (text + "\n").encode("utf-8")
     return files

@@ -62,17 +62,17 @@ def _apart(name: str, taken: Sequence[str]) -> str:
     return out
 
 
-def picture_name(letter: str, taken: Collection[str]) -> str:
-    """Give the file name of a seam's picture: seam-A.svg.
+def picture_name(letter: str, taken: Collection[str], kind: str = "seam") -> str:
+    """Give the file name of a picture: seam-A.svg, or of another ``kind``, fair-top-aft.svg.
 
     No disk takes it for one of those ``taken``, though it may not tell capitals from small letters.
     """
     plain = letter if re.fullmatch(r"[A-Z0-9]{1,20}", letter) else slug(letter)
     used = [name.lower() for name in taken]
-    name, count = f"seam-{plain}", 1
+    name, count = f"{kind}-{plain}", 1
     while f"{name}.svg".lower() in used:
         count += 1
-        name = f"seam-{plain}-again-{count}"
+        name = f"{kind}-{plain}-again-{count}"
     return f"{name}.svg"
 
 

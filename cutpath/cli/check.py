@@ -26,7 +26,8 @@ def check(job: Path, units: str | None, folder: Path | None, *, as_json: bool) -
     when any seam is out of its tolerance.
 
     With --pictures, seams.svg shows what is sewn to what (A3), and seam-A.svg and so on each seam
-    (A4), to be printed and pinned up; seams.json holds the same facts as --json.
+    (A4), to be printed and pinned up; fair-….svg shows each edge laid fair, with its curvature
+    comb; seams.json holds the same facts as --json.
     """
     from cutpath.checking import check as walk_job, facts, pictures
     from cutpath.cli.check_report import report

@@ -60,7 +60,7 @@ def _with_fair_edge(panel: Panel, name: str, said: EdgeEntry, job: Job) -> tuple
     edges = list(panel.edges)
     edges[index] = Edge(name, after)
     marks, shift = _marks_on(panel.marks, name, before, after)
-    faired = _told(EdgeName(panel.name, name), within, before, after, shift)
+    faired = told_of(EdgeName(panel.name, name), within, before, after, shift)
     return replace(panel, edges=tuple(edges), marks=marks), faired
 
 
@@ -173,7 +173,8 @@ def _marks_on(
     return tuple(placed), shift
 
 
-def _told(edge: EdgeName, within: float, before: Chain, after: Chain, shift: float) -> Faired:
+def told_of(edge: EdgeName, within: float, before: Chain, after: Chain, shift: float) -> Faired:
+    """Measure how a fair edge lies to the digitised one; ``shift`` is that of its marks, mm."""
     points = _digitised_points(before, within)
     on = nearest(after, points)
     worst = int(on.distance.argmax())
