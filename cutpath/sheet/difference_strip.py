@@ -72,7 +72,7 @@ def draw_difference_strip(
     page.layer("bar-words")
     _axis_words(page, axis, bars)
     left_out = _values(page, axis, bars[:-1]) + _values(page, axis, bars[-1:])
-    return (f"{left_out} numbers in the strip left out for want of room",) if left_out else ()
+    return (f"{left_out} numbers of stretches",) if left_out else ()
 
 
 def _bars(report: SeamReport, scale: SeamScale) -> list[_Bar]:

@@ -58,7 +58,7 @@ class Levels:
 def draw_laid_flat(
     page: Page, report: SeamReport, scale: SeamScale, top: float, height: float
 ) -> tuple[str, ...]:
-    """Draw the band from ``top`` down; give notes on what found no room."""
+    """Draw the band from ``top`` down; give words for what found no room."""
     above, below = _labels(report, scale)
     low, high = scale.first(0.0), _far_end(report, scale)
     flat = writes_level(report, scale)
@@ -69,16 +69,17 @@ def draw_laid_flat(
     page.layer("edges")
     _edges(page, report, scale, levels)
     page.layer("marks")
-    left_out = draw_mark_labels(page, above, Row(levels.first, -1, low, high), flat=flat)
-    left_out += draw_mark_labels(page, below, Row(levels.second, 1, low, high), flat=flat)
+    unnamed = draw_mark_labels(page, above, Row(levels.first, -1, low, high), flat=flat)
+    unnamed += draw_mark_labels(page, below, Row(levels.second, 1, low, high), flat=flat)
     page.layer("differences")
-    left_out += _differences(page, report, scale, levels)
+    unsized = _differences(page, report, scale, levels)
     page.layer("sizes")
     _sizes(page, report, scale, levels)
     page.layer("ends")
     _start_column(page, report, scale, levels)
     _end_column(page, report, scale, levels)
-    return (f"{left_out} labels left out for want of room",) if left_out else ()
+    left_out = ((unnamed, "names of marks"), (unsized, "differences between the edges"))
+    return tuple(f"{count} {what}" for count, what in left_out if count)
 
 
 def writes_level(report: SeamReport, scale: SeamScale) -> bool:

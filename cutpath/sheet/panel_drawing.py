@@ -130,6 +130,13 @@ class MarkLabel:
     tip: Place
     boxes: tuple[Box, ...]
 
+    @property
+    def wished(self) -> tuple[Box, ...]:
+        """Give the boxes that this label would like to have: those of its tick and its name."""
+        (x0, y0), (x1, y1) = self.at, self.tip
+        tick = (min(x0, x1) - 0.3, min(y0, y1) - 0.3, max(x0, x1) + 0.3, max(y0, y1) + 0.3)
+        return (tick, *self.boxes[:1])
+
 
 def mark_labels(laid: Laid) -> list[MarkLabel]:
     """Give each mark of a panel as it would be labelled."""
@@ -153,7 +160,7 @@ def _mark_label(words: str, at: Place, inwards: Place) -> MarkLabel:
     wide = text_width(name, _MARK)
     support = abs(across) * wide / 2 + abs(up) * _MARK / 2
     steps = [TICK + gap + support for gap in (0.4, 1.6)] if name else []
-    boxes = [box_about(x + step * across, y + step * up, wide, _MARK) for step in steps]
+    boxes = [box_about(x + step * across, y + step * up, wide + 0.6, _MARK) for step in steps]
     return MarkLabel(name, at, (x + TICK * across, y + TICK * up), tuple(boxes))
 
 

@@ -184,7 +184,8 @@ def _recheck(page: Page, findings: Sequence[WalkFinding], notes: Sequence[str], 
     page.line((_MARGIN, top), (_WIDTH - _MARGIN, top), HAIR)
     y = top + 4.6
     if notes:
-        page.words("; ".join(notes) + ".", (_MARGIN, bottom), Letters(2.3))
+        words = f"Left out for want of room: {', '.join(notes)}."
+        page.words(words, (_MARGIN, bottom), Letters(2.3))
         bottom -= 3.6
     if not findings:
         page.words("Nothing to recheck.", (_MARGIN, y), Letters(3.0))

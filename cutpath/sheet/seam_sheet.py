@@ -118,7 +118,7 @@ def _plan_on(
     labels = tuple(mark_labels(laid) for laid in layout.laid)
     frame = (room.left - 4.0, room.top - 4.0, room.left + wide + 4.0, list_area.top - 3.0)
     ground = Ground(Taken(frame), Taken(frame), Taken(frame))
-    ground.wished.take([label.boxes[0] for own in labels for label in own if label.boxes])
+    ground.wished.take([box for own in labels for label in own for box in label.wished])
     ground.panels.take([bounds(outline) for outline in outlines])
     spots = [
         spot
