@@ -99,7 +99,9 @@ def _draw_bar(page: Page, axis: _Axis, bar: _Bar) -> None:
     top, size = min(y, axis.zero), abs(y - axis.zero)
     if bar.right - bar.left < 0.05:
         return
-    page.box((bar.left, top), (bar.right - bar.left, size), _BAR, BLACK if bar.is_out else _INSIDE)
+    # A white rim keeps black neighbours apart.
+    pen, fill = (Pen(0.3, colour="white"), BLACK) if bar.is_out else (_BAR, _INSIDE)
+    page.box((bar.left, top), (bar.right - bar.left, size), pen, fill)
     if abs(bar.share) > _MOST_LIMITS:
         _tear(page, bar, y)
 

@@ -9,9 +9,11 @@ from cutpath.sheet.page import HAIR, Letters, Page
 from cutpath.sheet.panel_layout import Area
 from cutpath.sheet.seam_letters import draw_ring, draw_word
 from cutpath.sheet.seam_scale import edge_words
-from cutpath.sheet.words import shortened, signed
+from cutpath.sheet.words import shortened, signed, text_width
 
-_COLUMN = 125.0
+_COLUMN = 130.0
+_COLUMNS = (("first, mm", 58.0), ("second", 43.0), ("length off", 27.0), ("marks off", 12.0))
+"""Headings, and how far from a column's right end they end, mm."""
 _ROW = 5.0
 _HEAD = 5.0
 _PLAIN = Letters(2.5)
@@ -33,7 +35,7 @@ def _rows(count: int, width: float) -> int:
 
 
 def draw_list(page: Page, reports: Sequence[SeamReport], area: Area) -> None:
-    """Write a line for each seam: letter, edges, lengths, difference, verdict."""
+    """Write a line for each seam: letter, edges, lengths, differences, verdict."""
     columns, rows = _columns(area.width), _rows(len(reports), area.width)
     wide = area.width / columns
     for column in range(columns):
@@ -48,7 +50,7 @@ def draw_list(page: Page, reports: Sequence[SeamReport], area: Area) -> None:
 def _heads(page: Page, x: float, y: float, wide: float) -> None:
     right = x + wide - 4.0
     page.words("seam", (x, y), Letters(2.3, colour="#444444"))
-    for text, back in (("first, mm", 44.0), ("second", 29.0), ("difference", 12.0)):
+    for text, back in _COLUMNS:
         page.words(text, (right - back, y), _SAID)
     page.line((x, y + 1.2), (right, y + 1.2), HAIR)
 
@@ -56,16 +58,28 @@ def _heads(page: Page, x: float, y: float, wide: float) -> None:
 def _line(page: Page, report: SeamReport, x: float, y: float, wide: float) -> None:
     right, base = x + wide - 4.0, y + 0.9
     draw_ring(page, report.seam.letter, (x + 2.6, y), 2.1, is_out=report.verdict is Verdict.OUT)
-    room = (right - 58.0 - (x + 7.0) - 6.0) / 2
+    numbers = (
+        f"{report.first_length:.1f}",
+        f"{report.second_length:.1f}",
+        signed(report.difference),
+        _worst(report),
+    )
+    room = (right - _COLUMNS[0][1] - 13.0 - (x + 7.0) - text_width(" to ", _PLAIN.size)) / 2
     first, second = (
         shortened(edge_words(edge), room, _PLAIN.size)
         for edge in (report.seam.first, report.seam.second)
     )
     page.words(f"{first} to {second}", (x + 7.0, base), _PLAIN)
-    page.words(f"{report.first_length:.1f}", (right - 44.0, base), _RIGHT)
-    page.words(f"{report.second_length:.1f}", (right - 29.0, base), _RIGHT)
-    page.words(signed(report.difference), (right - 12.0, base), _RIGHT)
+    for text, (_, back) in zip(numbers, _COLUMNS, strict=True):
+        page.words(text, (right - back, base), _RIGHT)
     if report.verdict is Verdict.FITS:
         page.words("fits", (right - 1.0, base), _RIGHT)
     else:
         draw_word(page, report.verdict, (right - 4.5, y))
+
+
+def _worst(report: SeamReport) -> str:
+    """Give the difference of the worst stretch from mark to mark; nothing without marks."""
+    if not report.marks:
+        return ""
+    return signed(max((each.difference for each in report.intervals), key=abs))

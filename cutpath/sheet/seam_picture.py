@@ -96,7 +96,7 @@ def _bands(
             f"From mark to mark: how much longer {shortened(second, 90.0, 2.6)} is. "
             f"Dotted: the limit of ±{limit}; black: out of it.",
             32.0,
-            44.0,
+            36.0,
             lambda top, height: notes.extend(
                 draw_difference_strip(page, report, scale, top, height)
             ),
@@ -104,7 +104,7 @@ def _bands(
         _Band(
             "Shapes, one laid on the other as well as they go.",
             31.0,
-            50.0,
+            64.0,
             lambda top, height: draw_shapes(page, report, laid, top, height),
         ),
     ]

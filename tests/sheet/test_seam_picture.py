@@ -239,7 +239,7 @@ def test_a_picture_needs_no_colour() -> None:
 station = st.floats(0.0, 1.0)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(
     st.floats(5.0, 30_000.0),
     st.floats(0.03, 30.0),
