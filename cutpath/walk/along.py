@@ -12,6 +12,7 @@ from cutpath.seam_report import Cause, Symptom
 
 KNOWN_SCALES = {
     25.4: "inches taken for millimetres",
+    25.4 / 25: "an inch taken for 25 mm",
     10.0: "centimetres taken for millimetres",
     1000.0: "metres taken for millimetres",
     96 / 90: "pixels of 1/96 in and of 1/90 in",
