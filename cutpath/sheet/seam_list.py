@@ -64,11 +64,8 @@ def _line(page: Page, report: SeamReport, x: float, y: float, wide: float) -> No
         signed(report.difference),
         _worst(report),
     )
-    room = (right - _COLUMNS[0][1] - 13.0 - (x + 7.0) - text_width(" to ", _PLAIN.size)) / 2
-    first, second = (
-        shortened(edge_words(edge), room, _PLAIN.size)
-        for edge in (report.seam.first, report.seam.second)
-    )
+    room = right - _COLUMNS[0][1] - 13.0 - (x + 7.0) - text_width(" to ", _PLAIN.size)
+    first, second = _fitted(report, room)
     page.words(f"{first} to {second}", (x + 7.0, base), _PLAIN)
     for text, (_, back) in zip(numbers, _COLUMNS, strict=True):
         page.words(text, (right - back, base), _RIGHT)
@@ -76,6 +73,18 @@ def _line(page: Page, report: SeamReport, x: float, y: float, wide: float) -> No
         page.words("fits", (right - 1.0, base), _RIGHT)
     else:
         draw_word(page, report.verdict, (right - 4.5, y))
+
+
+def _fitted(report: SeamReport, room: float) -> tuple[str, str]:
+    """Give both edges' names so that they fit in ``room`` together; a short one gives its rest."""
+    names = [edge_words(edge) for edge in (report.seam.first, report.seam.second)]
+    first, second = (text_width(name, _PLAIN.size) for name in names)
+    half = room / 2
+    rooms = (max(half, room - second), max(half, room - first))
+    one, other = (
+        shortened(name, wide, _PLAIN.size) for name, wide in zip(names, rooms, strict=True)
+    )
+    return one, other
 
 
 def _worst(report: SeamReport) -> str:
