@@ -257,11 +257,15 @@ class Toolpath:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Load:
-    """What lies on the bed at one time: pieces of one cloth, placed, in bed coordinates."""
+    """What lies on the bed at one time: pieces of one cloth, placed, in bed coordinates.
+
+    ``note`` tells the operator where the cloth lies, where that is known.
+    """
 
     cloth: str
     number: int
     pieces: tuple[Piece, ...]
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,11 +19,12 @@ from cutpath.intake.healing import heal, require_closed
 from cutpath.intake.reading import read_drawing
 from cutpath.intake.size_check import drawing_size
 from cutpath.intake.sorting import sort_by_layer
+from cutpath.laying import LaidOut, lay_facts, lay_out
 from cutpath.model import Drawing, Finding, Load, Panel, Piece, Role, Seam, Toolpath
 from cutpath.panels.finding import find_panels
 from cutpath.panels.planning import plan_panels
 from cutpath.panels.seams import seams_of
-from cutpath.path.arranging import BedRoom, arrange, renamed_apart
+from cutpath.path.arranging import renamed_apart
 from cutpath.path.ordering import ordered_toolpaths
 from cutpath.path.piece_making import Marking, make_pieces
 from cutpath.proving import Written, machine_to_bed, travel_on_bed, write_and_prove
@@ -106,6 +107,7 @@ class Cut:
     files: tuple[CutFile, ...]
     findings: tuple[Finding, ...]
     proof: dict[str, Any]
+    laid: LaidOut
 
     @property
     def passed(self) -> bool:
@@ -225,8 +227,8 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
             Source(file=planned.job.file),
             "Set a count above 0 for some panel.",
         )
-    bed = BedRoom(profile.bed.width, profile.bed.height, profile.bed.margin, profile.name)
-    loads = arrange(pieces, bed)
+    laid = lay_out(pieces, planned.job, profile, progress)
+    loads = laid.loads
     files = []
     names = file_names(planned.job.name, [(load.cloth, load.number) for load in loads])
     for index, (load, name) in enumerate(zip(loads, names, strict=True)):
@@ -235,7 +237,8 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
         files.append(_cut_file(name + profile.file_suffix, load, toolpaths, planned, profile))
     findings = (*planned.findings, *found)
     proof = _proof(files, planned, profile, request)
-    return Cut(planned.job, planned.drawing, profile, tuple(files), findings, proof)
+    proof["lays"] = [lay_facts(each) for each in laid.lays]
+    return Cut(planned.job, planned.drawing, profile, tuple(files), findings, proof, laid)
 
 
 def effort(loads: Sequence[Load]) -> int:

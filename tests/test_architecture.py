@@ -13,14 +13,14 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 
 RANK = {
     "errors": 0, "units": 1, "geometry": 1, "delivery": 1, "model": 2, "seam_report": 2,
-    "revision": 2, "laid": 2, "revision_words": 2, "kinematics": 2, "settings": 3,
+    "revision": 2, "laid": 2, "moving": 3, "revision_words": 2, "kinematics": 2, "settings": 3,
 }  # fmt: skip
 STAGES = {
     "intake", "panels", "revise", "walk", "parts", "path", "lay", "machine", "replay", "bench", "paper",
     "sheet", "look", "send",
 }  # fmt: skip
 TOP = {
-    "proving": 5, "pipeline": 5, "checking": 5, "starting": 5, "start_names": 5, "start_words": 5,
+    "proving": 5, "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "start_names": 5, "start_words": 5,
     "cli": 6,
 }  # fmt: skip
 HOME = {

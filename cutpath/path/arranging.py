@@ -14,7 +14,7 @@ from cutpath.geometry.measure import bounds
 from cutpath.geometry.room import too_close
 from cutpath.geometry.transform import translation
 from cutpath.model import Load, Piece
-from cutpath.path.piece_making import moved_piece
+from cutpath.moving import moved_piece
 from cutpath.units import format_size
 
 _ROUNDING = 1e-6

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,8 +11,9 @@ from cutpath.geometry.chain import Chain, line, reversed_chain
 from cutpath.geometry.measure import points_at_stations, signed_area
 from cutpath.geometry.points import Point, as_point
 from cutpath.geometry.room import parts_inside
-from cutpath.geometry.transform import Matrix, moved_angle, moved_points, scaling, transformed
+from cutpath.geometry.transform import scaling
 from cutpath.model import Finding, Inner, NotchShape, Piece
+from cutpath.moving import moved_piece
 from cutpath.path.allowance import add_allowance
 from cutpath.path.labels import label_piece
 from cutpath.path.notching import notch
@@ -147,26 +147,6 @@ def _mirrored(piece: Piece) -> Piece:
         cut=reversed_chain(turned.cut),
         net=reversed_chain(turned.net),
         inner_cuts=tuple(reversed_chain(loop) for loop in turned.inner_cuts),
-    )
-
-
-def moved_piece(piece: Piece, matrix: Matrix) -> Piece:
-    """Give the piece with every line and point moved by ``matrix``."""
-
-    def moved(chains: Iterable[Chain]) -> tuple[Chain, ...]:
-        return tuple(transformed(chain, matrix) for chain in chains)
-
-    return replace(
-        piece,
-        cut=transformed(piece.cut, matrix),
-        net=transformed(piece.net, matrix),
-        notches=moved(piece.notches),
-        inner_cuts=moved(piece.inner_cuts),
-        pen=moved(piece.pen),
-        lettering=moved(piece.lettering),
-        drills=tuple(moved_points(xy[None], matrix)[0] for xy in piece.drills),
-        grain=None if piece.grain is None else moved_angle(piece.grain, matrix),
-        level=None if piece.level is None else moved_points(piece.level[None], matrix)[0],
     )
 
 

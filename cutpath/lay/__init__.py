@@ -1,0 +1,1 @@
+"""Pieces to their places on cloth."""

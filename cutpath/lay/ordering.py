@@ -1,0 +1,121 @@
+"""Many orders of filling, the best of them kept: quick, and the same every time."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from cutpath.laid import Stock
+from cutpath.lay.filling import RULES, Filled, NoFits, Rule, fill
+from cutpath.lay.shapes import Shape
+
+Better = Callable[[Filled], None]
+"""Told whenever a better lay was found."""
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """How good a filled lay is; less is better in every part, the first that differs decides."""
+
+    unlaid: int
+    bought: float
+    spread: float
+
+    @property
+    def key(self) -> tuple[int, float, float]:
+        """Give what is compared; a hundredth of a millimetre of cloth makes no difference."""
+        return self.unlaid, round(self.bought, 2), self.spread
+
+
+def score(filled: Filled, shapes: Sequence[Shape], stocks: Sequence[Stock]) -> Score:
+    """Give the score: pieces without a place, cloth to buy, then how far pieces lie out."""
+    bought = sum(
+        end for end, stock in zip(filled.ends, stocks, strict=True) if stock.length is None
+    )
+    spread = 0.0
+    for index, place in filled.places.items():
+        if place is not None:
+            pose = next(pose for pose in shapes[index].poses if pose.turn == place.turn)
+            far = place.x + pose.length / 2 + 1e5 * place.stock
+            spread += shapes[index].area * far
+    return Score(filled.unlaid, bought, spread)
+
+
+@dataclass(slots=True)
+class Search:
+    """A search over orders and rules. ``best`` is the best lay so far."""
+
+    shapes: Sequence[Shape]
+    stocks: Sequence[Stock]
+    repeat: float | None
+    no_fits: NoFits
+    best: Filled | None = None
+    best_order: tuple[int, ...] = ()
+    best_rule: Rule = RULES[0]
+    best_score: Score | None = None
+
+    def try_order(self, order: Sequence[int], rule: Rule) -> bool:
+        """Fill in one order; tell whether that is the best lay so far."""
+        filled = fill(self.shapes, order, self.stocks, self.no_fits, rule, self.repeat)
+        found = score(filled, self.shapes, self.stocks)
+        if self.best_score is not None and found.key >= self.best_score.key:
+            return False
+        self.best, self.best_score = filled, found
+        self.best_order, self.best_rule = tuple(order), rule
+        return True
+
+    def steps(self, seed: int = 0) -> Iterator[bool]:
+        """Try one order after another, without end; yield whether it was better.
+
+        First the plain ones, largest pieces first by several measures; then the best one changed
+        at random, from a seed, so that the same effort finds the same lay.
+        """
+        for order in plain_orders(self.shapes):
+            for rule in RULES:
+                yield self.try_order(order, rule)
+        chance = random.Random(seed)
+        while True:
+            rule = self.best_rule if chance.random() < 0.7 else chance.choice(RULES)
+            yield self.try_order(_changed(self.best_order, chance), rule)
+
+
+def plain_orders(shapes: Sequence[Shape]) -> list[tuple[int, ...]]:
+    """Give orders worth trying first, without repetitions."""
+    first = [shape.poses[0] for shape in shapes]
+    measures: list[Callable[[int], float]] = [
+        lambda i: -shapes[i].area,
+        lambda i: -first[i].length,
+        lambda i: -first[i].width,
+        lambda i: -max(first[i].length, first[i].width),
+        lambda i: -(first[i].length + first[i].width),
+        lambda i: -first[i].length * first[i].width,
+    ]
+    numbers = range(len(shapes))
+    orders = [tuple(sorted(numbers, key=lambda i: (measure(i), i))) for measure in measures]
+    return list(dict.fromkeys(orders))
+
+
+def _changed(order: tuple[int, ...], chance: random.Random) -> tuple[int, ...]:
+    """Give the order with one to three pieces moved or swapped."""
+    new = list(order)
+    for _ in range(chance.choice((1, 1, 2, 3))):
+        one, other = chance.randrange(len(new)), chance.randrange(len(new))
+        if chance.random() < 0.5:
+            new[one], new[other] = new[other], new[one]
+        else:
+            new.insert(other, new.pop(one))
+    return tuple(new)
+
+
+def quick_search(search: Search, placements: int) -> Filled:
+    """Try orders until ``placements`` pieces have been placed in all; give the best lay.
+
+    All plain orders with the first rule are tried, however many pieces there are.
+    """
+    tries = max(placements // max(len(search.shapes), 1), 1)
+    for count, _ in enumerate(search.steps(), start=1):
+        if count >= tries:
+            break
+    assert search.best is not None
+    return search.best
