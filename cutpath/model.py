@@ -141,7 +141,8 @@ class Panel:
     """One traced panel: its net line as named edges, and all that is marked on it.
 
     Edges run counter-clockwise, each beginning where the one before ends.
-    ``grain`` is the direction of the warp; ``drawn`` are lines for the pen.
+    ``grain`` is the direction of the warp; ``drawn`` are lines for the pen, ``slits`` short open
+    cuts inside, where scissors will begin.
     ``count`` and ``mirrored`` say how many are cut as drawn and how many as mirror images.
     """
 
@@ -156,6 +157,7 @@ class Panel:
     mirrored: int
     material: str
     source: Source
+    slits: tuple[Chain, ...] = ()
 
 
 class Corner(StrEnum):

@@ -24,6 +24,8 @@ from cutpath.model import Drawing, Finding, Load, Panel, Piece, Role, Seam, Tool
 from cutpath.panels.finding import find_panels
 from cutpath.panels.planning import plan_panels
 from cutpath.panels.seams import seams_of
+from cutpath.part_model import Part
+from cutpath.parts.deriving import derive
 from cutpath.path.arranging import renamed_apart
 from cutpath.path.ordering import ordered_toolpaths
 from cutpath.path.piece_making import Marking, make_pieces
@@ -66,18 +68,23 @@ class Request:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Planned:
-    """A drawing understood: its panels with all that the job decides about them."""
+    """A drawing understood: its panels with all that the job decides about them.
+
+    ``plans`` are those of the ``traced`` panels and then of the ``parts`` that follow from them.
+    """
 
     job: Job
     drawing: Drawing
     plans: tuple[PanelPlan, ...]
+    traced: tuple[Panel, ...]
     seams: tuple[Seam, ...]
     revisions: Revisions
+    parts: tuple[Part, ...]
     findings: tuple[Finding, ...]
 
     @property
     def panels(self) -> dict[str, Panel]:
-        """Give the panels as they will be cut, by name."""
+        """Give all panels as they will be cut, those of derived parts too, by name."""
         return {each.panel.name: each.panel for each in self.plans}
 
 
@@ -162,10 +169,13 @@ def plan(request: Request, progress: Progress = quiet) -> Planned:
         seams = seams_of(panels, job)
         panels, revisions = _with_true_seams(panels, seams, revisions)
         plans, planned = plan_panels(panels, job)
+        plans, parts = derive(plans, job)
     unknown = layers_not_drawn(drawing, job)
     changed = revision_findings(revisions, drawing.file)
-    findings = (*found, *unknown, *mended, *seen, *changed, *planned)
-    return Planned(job, drawing, plans, seams, revisions, findings)
+    derived = (finding for part in parts for finding in part.findings)
+    findings = (*found, *unknown, *mended, *seen, *changed, *planned, *derived)
+    seams = (*seams, *(seam for part in parts for seam in part.seams))
+    return Planned(job, drawing, plans, panels, seams, revisions, parts, findings)
 
 
 def _with_true_seams(

@@ -80,7 +80,7 @@ def _unlabelled(plan: PanelPlan, marking: Marking) -> tuple[Piece, tuple[Finding
         mirrored=False,
         cut=notched.cut,
         net=line_.net,
-        notches=notched.notches,
+        notches=(*notched.notches, *(_arcs(slit) for slit in panel.slits)),
         inner_cuts=tuple(_arcs(loop.chain) for loop in panel.inner if loop.use is Inner.CUT),
         pen=tuple(pen),
         lettering=(),

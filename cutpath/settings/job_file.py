@@ -11,6 +11,9 @@ from pydantic import BeforeValidator, Field, field_validator
 from cutpath.model import Corner, Inner, NotchShape, Sort
 from cutpath.revision import PairUse
 from cutpath.settings.cloth_entry import Cloth
+from cutpath.settings.part_tables.pocket import EdgeRopeEntry, PocketEntry, ZipEntry
+from cutpath.settings.part_tables.webbing import FastenerEntry, ThreadEntry, WebbingEntry
+from cutpath.settings.part_tables.window import BindingEntry, PatchEntry, WindowEntry
 from cutpath.settings.quantities import Angle, Extent, Length, Size
 from cutpath.settings.toml_file import Settings
 from cutpath.units import unit_factor
@@ -205,6 +208,15 @@ class JobFile(Settings):
     panels: dict[str, PanelEntry] = Field(default_factory=dict)
     tolerances: Tolerances = Tolerances()
     seam: tuple[SeamEntry, ...] = Field((), description="each [[seam]] joins two edges")
+    pocket: tuple[PocketEntry, ...] = ()
+    zip: tuple[ZipEntry, ...] = ()
+    edge_rope: tuple[EdgeRopeEntry, ...] = ()
+    window: tuple[WindowEntry, ...] = ()
+    patch: tuple[PatchEntry, ...] = ()
+    binding: tuple[BindingEntry, ...] = ()
+    webbing: tuple[WebbingEntry, ...] = ()
+    fastener: tuple[FastenerEntry, ...] = ()
+    thread: ThreadEntry = ThreadEntry()
 
     @field_validator("units")
     @classmethod

@@ -1,0 +1,1 @@
+"""The tables of ``job.toml`` that ask for parts nobody traced."""
