@@ -59,21 +59,6 @@ def laid_over(first: Panel, second: Panel) -> Laid:
     return min(ways, key=rank)
 
 
-def spread_as_drawn(here: Points, there: Points) -> float:
-    """Give the spread of the best fit without turning over: small for copies of one another."""
-    count = len(here)
-    best = float("inf")
-    for shift in range(count):
-        other = np.roll(there, -shift, axis=0)
-        best = min(best, _spread(here, other, best_motion(_flat(other), _flat(here))))
-    return best
-
-
-def least_spread(here: Points, there: Points) -> float:
-    """Give the spread of the best fit of ``there``, turned over, on ``here``."""
-    return min(_laid(here, there, way).spread for way in _turned_matches(len(here)))
-
-
 def _turned_matches(count: int) -> list[tuple[int, ...]]:
     # Turned over, the second's edges come in the opposite order.
     return [tuple((shift - i) % count for i in range(count)) for shift in range(count)]

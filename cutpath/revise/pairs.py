@@ -4,34 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from cutpath.errors import InputError
 from cutpath.geometry.measure import length
-from cutpath.geometry.points import Floats
 from cutpath.model import EdgeName, Panel
 from cutpath.revise.laying import (
     Laid,
-    edge_samples,
     laid_over,
-    least_spread,
     like_marks,
     parting,
-    spread_as_drawn,
     turned_edges,
 )
+from cutpath.revise.likeness import alike_pairs
 from cutpath.revise.remaking import MARK_REACH, both_meant, mirrored_from
 from cutpath.revision import Paired, PairUse
 from cutpath.settings.job import Job
 from cutpath.settings.nearest_word import nearest_word
-
-_LIKE = 0.005
-"""Unsaid pairs: spread of the best fit over the outline's length, at most (our choice)."""
-_CLEARLY = 0.5
-"""... and it must be this much better than without turning over, or they are mere copies."""
-
-_SAME = 0.5
-"""Panels that lie on each other this well (mm) without turning over are copies."""
 
 
 def pair_up(panels: Sequence[Panel], job: Job) -> tuple[tuple[Panel, ...], tuple[Paired, ...]]:
@@ -55,7 +42,8 @@ def pair_up(panels: Sequence[Panel], job: Job) -> tuple[tuple[Panel, ...], tuple
             by_name[first], by_name[second] = both
     loose = [panel for panel in panels if panel.name not in taken]
     told += [
-        _compared(one, other, PairUse.COMPARE, is_said=False)[0] for one, other in _alike(loose)
+        _compared(one, other, PairUse.COMPARE, is_said=False)[0]
+        for one, other in alike_pairs(loose)
     ]
     return tuple(by_name[panel.name] for panel in panels), tuple(told)
 
@@ -124,37 +112,3 @@ def _worst_mark(first: Panel, second: Panel, laid: Laid) -> tuple[str, float]:
             if not worst[0] or abs(off) > abs(worst[1]):
                 worst = (one.name if one.name == twin.name else f"{one.name}/{twin.name}", off)
     return worst
-
-
-def _alike(panels: Sequence[Panel]) -> list[tuple[Panel, Panel]]:
-    """Find panels that are each other's best mirror image, and not copies of one another."""
-    rims = np.array([sum(length(edge.chain) for edge in panel.edges) for panel in panels])
-    samples = [edge_samples(panel) for panel in panels]
-    best: dict[int, tuple[float, int]] = {}
-    for i, j in _candidates(panels, rims):
-        spread = least_spread(samples[i], samples[j])
-        if spread > _LIKE * rims[i]:
-            continue
-        as_drawn = spread_as_drawn(samples[i], samples[j])
-        if as_drawn < _SAME or spread > _CLEARLY * as_drawn:
-            continue
-        for one, other in ((i, j), (j, i)):
-            best[one] = min(best.get(one, (np.inf, -1)), (spread, other))
-    return [
-        (panels[i], panels[j])
-        for i, (_, j) in sorted(best.items())
-        if i < j and best.get(j, (0.0, -1))[1] == i
-    ]
-
-
-def _candidates(panels: Sequence[Panel], rims: Floats) -> list[tuple[int, int]]:
-    """Give pairs with as many edges and outlines of nearly one length."""
-    out = []
-    order = np.argsort(rims, kind="stable").tolist()
-    for at, i in enumerate(order):
-        for j in order[at + 1 :]:
-            if rims[j] > rims[i] * 1.03:
-                break
-            if len(panels[i].edges) == len(panels[j].edges):
-                out.append((min(i, j), max(i, j)))
-    return out
