@@ -8,6 +8,9 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Mapping
+from functools import lru_cache
+from types import MappingProxyType
 
 KeyPath = tuple[str | int, ...]
 
@@ -22,9 +25,13 @@ _SHORT_STRING = re.compile(r"\"(?:[^\"\\\n]|\\.)*\"|'[^'\n]*'")
 _BARE_VALUE = re.compile(r"[^,\]}\n#]*")
 
 
-def key_lines(text: str) -> dict[KeyPath, int]:
-    """Give the line, from 1, of every table, key and array member of a valid TOML text."""
-    return _Scanner(text).scan()
+@lru_cache(maxsize=4)
+def key_lines(text: str) -> Mapping[KeyPath, int]:
+    """Give the line, from 1, of every table, key and array member of a valid TOML text.
+
+    The last few texts are remembered: places are asked for one by one, hundreds in a large job.
+    """
+    return MappingProxyType(_Scanner(text).scan())
 
 
 def line_of(text: str, path: KeyPath) -> int | None:
