@@ -151,7 +151,9 @@ def _candidates(places: Floats, along: Floats, side: SeamEdge) -> Iterator[tuple
     flags = (False,) if side.verdict is Verdict.FITS else (False, True)
     for radius in _RADII:
         for inwards in (True, False):
-            for depth, is_beyond in itertools.product(_DEPTHS, flags):
+            # Outside, a ring that is far off could be taken for a neighbour's.
+            depths = _DEPTHS if inwards else _DEPTHS[:1]
+            for depth, is_beyond in itertools.product(depths, flags):
                 for place, (dx, dy) in pairs:
                     # Panels run counter-clockwise: on paper, y down, inside is (dy, −dx).
                     normal = (dy, -dx) if inwards else (-dy, dx)

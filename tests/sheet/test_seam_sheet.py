@@ -16,8 +16,11 @@ from cutpath.geometry.inclusion import Inclusion
 from cutpath.geometry.measure import bounds
 from cutpath.geometry.transform import transformed, translation
 from cutpath.model import Edge, Panel, Seam
+from cutpath.seam_report import Verdict
 from cutpath.sheet.panel_layout import Area, lay_out, rounded_down
+from cutpath.sheet.seam_letters import Ground, SeamEdge, placed_letters
 from cutpath.sheet.seam_sheet import draw_seam_sheet
+from cutpath.sheet.taken import Taken
 from cutpath.walk.walking import walk
 from tests.sheet.svg_reading import PageRead, off_page, overlapping
 from tests.walk.gores import cone_gores, cylinder_gores, seam, straight_panel, with_marks
@@ -253,3 +256,29 @@ def test_a_point_is_inside_an_outline_or_not() -> None:
     square = polyline([(0, 0), (10, 0), (10, 10), (0, 10)], closed=True)
     points = np.array([[5.0, 5.0], [11.0, 5.0], [-1e-6, 5.0], [1e-6, 5.0]])
     assert Inclusion(square, 0.01).holds(points).tolist() == [True, False, False, True]
+
+
+def test_panels_strewn_wide_are_laid_in_rows() -> None:
+    panels = {"a": box("a", 500, 500), "b": box("b", 500, 500, 90_000)}
+    page = PageRead(sheet(panels, [seam("A", "a.port", "b.starboard")]))
+    assert "panels in rows" in " ".join(page.texts("head"))
+
+
+def test_a_ring_outside_its_panel_stands_on_no_other() -> None:
+    # Two narrow strips close to each other: between them there is no room for a ring.
+    panels = [box("a", 5000, 50), box("b", 5000, 50, 0, 70)]
+    frame = (0.0, 0.0, 420.0, 297.0)
+    layout = lay_out(panels, Area(10, 30, 400, 230))
+    assert layout.is_as_drawn
+    outlines = [transformed(laid.outline, laid.matrix) for laid in layout.laid]
+    ground = Ground(Taken(frame), Taken(frame), Taken(frame))
+    ground.panels.take([bounds(outline) for outline in outlines])
+    sides = [SeamEdge("A", "aft", backwards=False, verdict=Verdict.FITS)]
+    for laid, outline, other in zip(layout.laid, outlines, outlines[::-1], strict=True):
+        (spot,) = placed_letters(laid, outline, sides, ground)
+        left, top, right, bottom = bounds(other)
+        lies_on_other = any(
+            x0 < right and x1 > left and y0 < bottom and y1 > top for x0, y0, x1, y1 in spot.boxes
+        )
+        assert spot.is_forced or not lies_on_other
+        assert spot.is_forced is (laid.panel.name == "a")  # b's aft edge faces free paper
