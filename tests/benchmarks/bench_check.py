@@ -25,7 +25,7 @@ def edge(start: np.ndarray, end: np.ndarray, rise: float) -> np.ndarray:
     share = np.linspace(0.0, 1.0, VERTICES + 1)[:-1, None]
     run = end - start
     aside = np.array([-run[1], run[0]]) / np.hypot(*run)
-    return start + share * run + rise * np.sin(np.pi * share) * aside
+    return np.asarray(start + share * run + rise * np.sin(np.pi * share) * aside)
 
 
 def panel(x: float, y: float) -> np.ndarray:
