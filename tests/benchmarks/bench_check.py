@@ -30,7 +30,7 @@ def edge(start: np.ndarray, end: np.ndarray, rise: float) -> np.ndarray:
 
 def panel(x: float, y: float) -> np.ndarray:
     """Give the outline of one panel of 900 × 700 mm, each edge bowed alike."""
-    corners = np.array([(0, 0), (900, 0), (900, 700), (0, 700)]) + (x, y)
+    corners = np.array([(0, 0), (900, 0), (900, 700), (0, 700)]) + np.array([x, y])
     return np.concatenate([edge(corners[k], corners[(k + 1) % 4], 12.0) for k in range(4)])
 
 
