@@ -27,7 +27,7 @@ TICK = 1.5
 _MARK = 2.1
 _NAME_SIZES = (4.0, 3.2, 2.5)
 _NOTE = 2.3
-_LONGEST_NAME = 60.0
+_LONGEST_NAME = 100.0
 _UPSIDE = scaling(1.0, -1.0)
 
 

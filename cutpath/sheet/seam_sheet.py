@@ -193,9 +193,7 @@ def _draw_head(
         (_MARGIN, y),
         Letters(6.0, bold=True),
     )
-    out = sum(report.verdict is Verdict.OUT for report in reports)
-    seams = f"{len(reports)} seam{'' if len(reports) == 1 else 's'}"
-    verdict = f"{out} of {seams} out: don't cut yet" if out else f"{seams}: all fit"
+    verdict = _verdict_words(reports)
     page.words(verdict, (right, y), Letters(4.2, bold=True, anchor="end"))
     where = "panels as drawn" if plan.layout.is_as_drawn else "panels in rows, turned as drawn"
     notes = [f"{plan.paper}, {_scale_words(plan.layout.scale)}", where]
@@ -203,6 +201,14 @@ def _draw_head(
         notes.append(f"{left_out} names of marks left out for want of room")
     page.words("; ".join(notes), (right, y + 5.6), Letters(2.6, anchor="end"))
     _draw_keys(page, y + 11.0)
+
+
+def _verdict_words(reports: Sequence[SeamReport]) -> str:
+    if not reports:
+        return "no seams"
+    out = sum(report.verdict is Verdict.OUT for report in reports)
+    seams = f"{len(reports)} seam{'' if len(reports) == 1 else 's'}"
+    return f"{out} of {seams} out: don't cut yet" if out else f"{seams}: all fit"
 
 
 def _scale_words(scale: float) -> str:

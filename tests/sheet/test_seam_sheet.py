@@ -282,3 +282,9 @@ def test_a_ring_outside_its_panel_stands_on_no_other() -> None:
         )
         assert spot.is_forced or not lies_on_other
         assert spot.is_forced is (laid.panel.name == "a")  # b's aft edge faces free paper
+
+
+def test_a_job_without_seams_is_drawn_too() -> None:
+    page = PageRead(draw_seam_sheet([box("a", 500, 500)], [], [], "A job"))
+    assert "no seams" in page.texts("head")
+    assert page.texts("names") == ["a"]
