@@ -5,264 +5,253 @@ Part of the pipeline: it joins ``lay`` with the machine's bed and what the job s
 
 from __future__ import annotations
 
-import math
+import hashlib
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
+from pathlib import Path
 
-import numpy as np
-
-from cutpath.errors import FitError, InputError, MachineError
-from cutpath.geometry.transform import Matrix, compose, translation
-from cutpath.laid import Lay, Stock
+from cutpath.errors import CutpathError, FitError, InputError
+from cutpath.laid import Lay, Place
 from cutpath.lay.checking import faults_of
-from cutpath.lay.filling import NoFits
 from cutpath.lay.frames import Frame, frames_of
 from cutpath.lay.measures import LayMeasures, measured
-from cutpath.lay.ordering import Search, quick_search
 from cutpath.lay.placing import laid_pieces
-from cutpath.lay.shapes import Shape, shapes_of
-from cutpath.model import Load, Piece
+from cutpath.lay.room import (
+    Reach,
+    cloth_to_bed,
+    fitting_shapes,
+    gap_of,
+    reach_of,
+    stocks_of,
+)
+from cutpath.lay.seeking import Seeking, seek
+from cutpath.lay.shapes import shapes_of
+from cutpath.model import Finding, Load, Piece
 from cutpath.moving import moved_piece
 from cutpath.path.arranging import BedRoom, arrange
 from cutpath.settings.cloth_entry import Cloth
 from cutpath.settings.job import Job
-from cutpath.settings.profile import Bed, Profile
-from cutpath.units import format_length, format_size
+from cutpath.settings.lay_file import SavedLay, lay_text, read_lay
+from cutpath.settings.profile import Profile
+from cutpath.units import format_length
 
 Progress = Callable[[str, int, int], None]
 
-_PLACEMENTS = 1200
-"""Effort of the quick layer: pieces placed in all, over all orders tried."""
-_ROUNDING = 1e-6
+
+@dataclass(frozen=True, slots=True)
+class LayWish:
+    """What the user wants of the lay: seconds to look for a shorter one, or a lay of his own."""
+
+    seconds: int = 0
+    given: Path | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LaidCloth:
-    """One cloth's lay with its pieces in place, its numbers and its frames."""
+    """One cloth's lay with its pieces in place, its numbers and its frames.
 
+    ``mark`` stands for the pieces and rules that it was made for; ``origin`` tells who made it.
+    """
+
+    cloth: Cloth
     lay: Lay
     pieces: tuple[Piece, ...]
     measures: LayMeasures
     frames: tuple[Frame, ...]
+    mark: str
+    origin: str
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LaidOut:
-    """All loads of a job, and the lays of those cloths whose width is known."""
+    """All loads of a job, and the lays of those cloths whose width is known.
+
+    ``is_found`` tells that a long search was made, so that the lays are worth keeping.
+    """
 
     loads: tuple[Load, ...]
     lays: tuple[LaidCloth, ...]
+    findings: tuple[Finding, ...]
+    is_found: bool
+
+    @property
+    def text(self) -> str:
+        """Give the text of ``lay.json``."""
+        return lay_text({each.lay.cloth: (each.mark, each.lay) for each in self.lays})
 
 
-@dataclass(frozen=True, slots=True)
-class _Reach:
-    """What of a cloth the bed takes: ``along`` the roll, and between which y on the cloth."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Bench:
+    """What laying one cloth works with."""
 
-    along: float
-    low: float
-    high: float
-    offset: float  # from the bed's edge to the cloth's near edge
+    key: str
+    cloth: Cloth
+    pieces: tuple[Piece, ...]
+    reach: Reach
+    gap: float
+    mark: str
 
 
-def lay_out(pieces: Sequence[Piece], job: Job, profile: Profile, progress: Progress) -> LaidOut:
+def lay_out(
+    pieces: Sequence[Piece], job: Job, profile: Profile, wish: LayWish, progress: Progress
+) -> LaidOut:
     """Lay ``pieces`` on their cloths and part them into loads; a cloth of unknown width on the bed.
 
-    Raises InputError for a piece that its cloth cannot take, MachineError for one that the bed
-    cannot take, and FitError for a lay that fails its test.
+    Raises InputError for a piece that its cloth cannot take and for mistakes in a lay that was
+    given, MachineError for a piece that the bed cannot take.
     """
+    given = read_lay(wish.given) if wish.given else None
+    kept, findings = _kept_lay(job)
     loads: list[Load] = []
     lays: list[LaidCloth] = []
     for key in dict.fromkeys(piece.cloth for piece in pieces):
-        same = [piece for piece in pieces if piece.cloth == key]
+        same = tuple(piece for piece in pieces if piece.cloth == key)
         cloth = job.said.cloths.get(key, Cloth())
         if cloth.width is None:
             bed = profile.bed
             loads += arrange(same, BedRoom(bed.width, bed.height, bed.margin, profile.name))
             continue
-        progress(f"laying {cloth.name or key}", 0, 1)
-        laid = _lay_cloth(key, same, cloth, profile)
+        bench = _bench(key, cloth, same, profile)
+        if given is not None:
+            laid = _given(bench, given)
+        else:
+            seconds = round(wish.seconds * len(same) / len(pieces)) or min(wish.seconds, 1)
+            laid = _laid(bench, kept, profile, seconds, progress)
         lays.append(laid)
-        loads += _loads(laid, profile.bed)
-    return LaidOut(tuple(loads), tuple(lays))
+        loads += _loads(laid, bench, profile)
+    found = bool(wish.seconds and lays and given is None)
+    return LaidOut(tuple(loads), tuple(lays), findings, found)
 
 
-def gap_of(cloth: Cloth, profile: Profile) -> float:
-    """Give the gap between pieces, mm: what the cloth says, else by the tool that cuts.
-
-    3 mm and the blade's offset on both sides (common practice, no source: 3 to 5 for drag blades).
-    """
-    if cloth.gap is not None:
-        return cloth.gap
-    cutters = [tool for tool in profile.tools.values() if "knife" in tool.roles]
-    return 3.0 + 2 * max((tool.blade_offset for tool in cutters), default=0.0)
+def lay_file_of(job_file: Path) -> Path:
+    """Give the file beside the job that keeps its lay: lay.json for job.toml."""
+    name = "lay.json" if job_file.stem == "job" else f"{job_file.stem}.lay.json"
+    return job_file.with_name(name)
 
 
-def stocks_of(cloth: Cloth, reach: _Reach) -> tuple[Stock, ...]:
-    """Give what there is to lay on: all that is on hand, in order, and then a new roll."""
-    assert cloth.width is not None
-    stocks = [
-        _stock(entry.name or f"remnant {number}", entry.length, entry.width or cloth.width,
-               cloth, reach, entry.flaws)
-        for number, entry in enumerate(cloth.on_hand, start=1)
-    ]  # fmt: skip
-    return (*stocks, _stock("new roll", None, cloth.width, cloth, reach, ()))
+def _kept_lay(job: Job) -> tuple[SavedLay | None, tuple[Finding, ...]]:
+    """Read the lay beside the job, where there is one; one that cannot be read is only told."""
+    if not job.file or job.folder is None:
+        return None, ()
+    path = lay_file_of(job.folder / job.file)
+    if not path.is_file():
+        return None, ()
+    try:
+        return read_lay(path), ()
+    except CutpathError as error:
+        message = f"the lay beside the job is not used: {error.message}"
+        return None, (Finding(message, error.source, error.remedy),)
 
 
-def _stock(
-    name: str,
-    length: float | None,
-    width: float,
-    cloth: Cloth,
-    reach: _Reach,
-    flaws: tuple[tuple[float, float, float, float], ...],
-) -> Stock:
-    low = max(cloth.selvedge, reach.low)
-    high = min(width - cloth.selvedge, reach.high)
-    return Stock(name, length, width, low, max(high, low), flaws)
-
-
-def _reach(bed: Bed, cloth: Cloth) -> _Reach:
-    """Lay the cloth's selvedge in the bed's margin as far as it goes."""
-    along, across = max(bed.width, bed.height), min(bed.width, bed.height)
-    offset = max(bed.margin - cloth.selvedge, 0.0)
-    room = along - 2 * bed.margin
-    return _Reach(room, bed.margin - offset, across - bed.margin - offset, offset)
-
-
-def _lay_cloth(key: str, pieces: Sequence[Piece], cloth: Cloth, profile: Profile) -> LaidCloth:
-    reach = _reach(profile.bed, cloth)
-    stocks = stocks_of(cloth, reach)
+def _bench(key: str, cloth: Cloth, pieces: tuple[Piece, ...], profile: Profile) -> _Bench:
+    reach = reach_of(profile.bed, cloth)
     gap = gap_of(cloth, profile)
-    shapes = shapes_of(pieces, cloth.turns, gap)
-    _require_room(pieces, shapes, cloth, profile, reach)
-    shapes = tuple(_within_bed(shape, reach) for shape in shapes)
-    search = Search(shapes, stocks, cloth.repeat, NoFits())
-    filled = quick_search(search, _PLACEMENTS)
-    places = [filled.places[index] for index in range(len(shapes))]
-    missing = [shape.piece for shape, place in zip(shapes, places, strict=True) if place is None]
+    said = cloth.model_dump_json(exclude={"name", "faces"})
+    digest = hashlib.sha256(f"{said} {gap} {reach}".encode())
+    for piece in pieces:
+        digest.update(f"{piece.name} {piece.mirrored} {piece.grain}".encode())
+        for array in (piece.cut.points, piece.cut.bulges, piece.cut.handles, piece.level):
+            digest.update(b"" if array is None else array.tobytes())
+    return _Bench(key, cloth, pieces, reach, gap, digest.hexdigest())
+
+
+def _given(bench: _Bench, given: SavedLay) -> LaidCloth:
+    """Take the lay that a person wrote. Raises InputError for what is wrong with it."""
+    lay = given.lay_for(bench.key, bench.gap, stocks_of(bench.cloth, bench.reach))
+    names = {piece.name for piece in bench.pieces}
+    for place in lay.places:
+        if place.piece not in names:
+            raise InputError(
+                f"there is no piece '{place.piece}' of this cloth",
+                given.place_of(bench.key, place.piece),
+                f"Its pieces: {', '.join(sorted(names))}.",
+            )
+    laid = laid_pieces(lay, {piece.name: piece for piece in bench.pieces})
+    faults = faults_of(lay, laid, bench.pieces, bench.cloth.turns)
+    if faults:
+        first, others = faults[0], faults[1:]
+        more = "\n".join(["And:", *(f"  {fault.words}" for fault in others)]) if others else ""
+        raise InputError(first.words, given.place_of(bench.key, first.piece), more)
+    return _judged(lay, bench, "given")
+
+
+def _laid(
+    bench: _Bench, kept: SavedLay | None, profile: Profile, seconds: int, progress: Progress
+) -> LaidCloth:
+    """Take the lay that is kept for these very pieces, or find one."""
+    name = bench.cloth.name or bench.key
+    progress(f"laying {name}", 0, 1)
+    before = _kept(bench, kept)
+    if before is not None and not seconds:
+        return before
+    shapes = fitting_shapes(
+        bench.pieces,
+        shapes_of(bench.pieces, bench.cloth.turns, bench.gap),
+        bench.cloth,
+        profile,
+        bench.reach,
+    )
+    stocks = stocks_of(bench.cloth, bench.reach)
+    seeking = Seeking(shapes, stocks, bench.gap, bench.cloth.repeat)
+
+    def told(length: float, use: float, second: int) -> None:
+        words = f"laying {name}: {format_length(length)} to buy, {use:.1%} used; second"
+        progress(words, second, seconds)
+
+    places = seek(seeking, seconds, told)
+    missing = [shape.piece for shape, at in zip(shapes, places, strict=True) if at is None]
     if missing:
         raise InputError(
-            f"no place was found for piece '{missing[0]}' on '{cloth.name or key}'",
+            f"no place was found for piece '{missing[0]}' on '{name}'",
             remedy="Free it from keep_level, or allow more turns.",
         )
-    lay = Lay(key, gap, stocks, tuple(place for place in places if place is not None))
-    return judged(lay, pieces, cloth, reach)
+    lay = Lay(bench.key, bench.gap, stocks, tuple(_rounded(at) for at in places if at is not None))
+    laid = _judged(lay, bench, "found in a long search" if seconds else "found")
+    if before is not None and before.measures.to_buy <= laid.measures.to_buy:
+        return before
+    return laid
 
 
-def judged(lay: Lay, pieces: Sequence[Piece], cloth: Cloth, reach: _Reach) -> LaidCloth:
+def _kept(bench: _Bench, kept: SavedLay | None) -> LaidCloth | None:
+    if kept is None or kept.mark_of(bench.key) != bench.mark:
+        return None
+    try:
+        lay = kept.lay_for(bench.key, bench.gap, stocks_of(bench.cloth, bench.reach))
+        return _judged(lay, bench, f"kept in {kept.file}")
+    except CutpathError:
+        return None  # somebody edited it; --lay would tell what is wrong
+
+
+def _rounded(place: Place) -> Place:
+    """Give the place as a lay file tells it, so that the same lay is cut from either."""
+    return Place(place.piece, place.stock, place.turn, round(place.x, 3), round(place.y, 3))
+
+
+def _judged(lay: Lay, bench: _Bench, origin: str) -> LaidCloth:
     """Put the pieces of a lay in their places and test it. Raises FitError when it fails."""
-    laid = laid_pieces(lay, {piece.name: piece for piece in pieces})
-    faults = faults_of(lay, laid, pieces, cloth.turns)
-    if faults:
-        raise FitError(
-            f"the lay of '{cloth.name or lay.cloth}' fails its test: {'; '.join(faults)}"
-        )
-    frames = frames_of(lay, laid, reach.along)
-    return LaidCloth(lay, laid, measured(lay, laid), frames)
+    by_name = {piece.name: piece for piece in bench.pieces}
+    strange = [place.piece for place in lay.places if place.piece not in by_name]
+    laid = () if strange else laid_pieces(lay, by_name)
+    faults = [] if strange else faults_of(lay, laid, bench.pieces, bench.cloth.turns)
+    if strange or faults:
+        words = "; ".join(fault.words for fault in faults) or f"no piece '{strange[0]}'"
+        raise FitError(f"the lay of '{bench.cloth.name or bench.key}' fails its test: {words}")
+    frames = frames_of(lay, laid, bench.reach.along)
+    return LaidCloth(bench.cloth, lay, laid, measured(lay, laid), frames, bench.mark, origin)
 
 
-def _within_bed(shape: Shape, reach: _Reach) -> Shape:
-    poses = tuple(pose for pose in shape.poses if pose.length <= reach.along + _ROUNDING)
-    return replace(shape, poses=poses)
-
-
-def _require_room(
-    pieces: Sequence[Piece],
-    shapes: Sequence[Shape],
-    cloth: Cloth,
-    profile: Profile,
-    reach: _Reach,
-) -> None:
-    """Refuse pieces that no stock, or not the bed, can take."""
-    assert cloth.width is not None
-    widths = [entry.width or cloth.width for entry in cloth.on_hand] + [cloth.width]
-    usable = max(widths) - 2 * cloth.selvedge
-    bed_across = reach.high - reach.low
-    for piece, shape in zip(pieces, shapes, strict=True):
-        least = min(shape.poses, key=lambda pose: pose.width)
-        if least.width > usable + _ROUNDING:
-            raise _too_wide(piece, least.width, usable, cloth)
-        room = min(usable, bed_across) + _ROUNDING
-        if not any(p.width <= room and p.length <= reach.along + _ROUNDING for p in shape.poses):
-            size = format_size(least.length, least.width)
-            raise MachineError(
-                f"piece '{piece.name}' is {size} with its allowances and does not fit "
-                f"'{profile.name}', whose bed takes {format_size(reach.along, bed_across)} "
-                "inside its margins",
-                piece.source,
-                "Use a machine with a larger bed, or split the panel with a seam.",
-            )
-
-
-def _too_wide(piece: Piece, width: float, usable: float, cloth: Cloth) -> InputError:
-    return InputError(
-        f"piece '{piece.name}' is {format_length(width)} wide across the warp with its "
-        f"allowances; '{cloth.name}' takes {format_length(usable)} between its selvedges",
-        piece.source,
-        "Use a wider cloth, or split the panel with a seam.",
-    )
-
-
-def _loads(laid: LaidCloth, bed: Bed) -> list[Load]:
+def _loads(laid: LaidCloth, bench: _Bench, profile: Profile) -> list[Load]:
     """Give the frames in bed coordinates, with words where the cloth lies."""
     out = []
     for number, frame in enumerate(laid.frames, start=1):
         stock = laid.lay.stocks[frame.stock]
-        matrix = cloth_to_bed(bed, stock, frame.start)
+        matrix = cloth_to_bed(profile.bed, bench.reach, frame.start)
         pieces = tuple(moved_piece(piece, matrix) for piece in frame.pieces)
-        out.append(Load(laid.lay.cloth, number, pieces, _note(stock, frame, bed)))
+        if frame.advance > 0:
+            note = f"{stock.name}: advance the cloth by {format_length(frame.advance)}"
+        else:
+            end = format_length(profile.bed.margin)
+            edge = format_length(bench.reach.offset)
+            note = f"{stock.name}: its end {end}, its near edge {edge} in from the bed's edges"
+        out.append(Load(laid.lay.cloth, number, pieces, note))
     return out
-
-
-def cloth_to_bed(bed: Bed, stock: Stock, start: float) -> Matrix:
-    """Give where a stock's coordinates lie on the bed when ``start`` mm of it has passed.
-
-    The cloth runs along the bed's longer side; its near edge is to the right of its run.
-    """
-    offset = max(bed.margin - stock.low, 0.0)
-    if bed.width >= bed.height:
-        return translation(bed.margin - start, offset)
-    quarter = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0]])
-    across = bed.width - offset
-    return compose(translation(across, bed.margin - start), quarter)
-
-
-def _note(stock: Stock, frame: Frame, bed: Bed) -> str:
-    if frame.advance > 0:
-        return f"{stock.name}: advance the cloth by {format_length(frame.advance)}"
-    offset = max(bed.margin - stock.low, 0.0)
-    return (
-        f"{stock.name}: its end at {format_length(bed.margin - frame.start)}, "
-        f"its near edge {format_length(offset)} from the bed's edge"
-    )
-
-
-def lay_facts(laid: LaidCloth) -> dict[str, Any]:
-    """Give a lay's numbers for programs."""
-    stocks = []
-    for number, (stock, use) in enumerate(zip(laid.lay.stocks, laid.measures.stocks, strict=True)):
-        if not math.isclose(use.used, 0.0) or stock.length is not None:
-            stocks.append(
-                {
-                    "name": stock.name,
-                    "length_mm": stock.length,
-                    "width_mm": round(stock.width, 3),
-                    "used_mm": round(use.used, 3),
-                    "use": round(use.use, 4),
-                    "pieces": [p.piece for p in laid.lay.places if p.stock == number],
-                    "remnants_mm": [[round(v, 1) for v in box] for box in use.remnants],
-                }
-            )
-    return {
-        "cloth": laid.lay.cloth,
-        "gap_mm": round(laid.lay.gap, 3),
-        "to_buy_mm": round(laid.measures.to_buy, 3),
-        "use": round(laid.measures.use, 4),
-        "stocks": stocks,
-        "frames": [
-            {"stock": laid.lay.stocks[f.stock].name, "start_mm": round(f.start, 3),
-             "advance_mm": round(f.advance, 3), "pieces": [p.name for p in f.pieces]}
-            for f in laid.frames
-        ],
-    }  # fmt: skip

@@ -8,84 +8,29 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from cutpath.delivery import file_names
-from cutpath.errors import InputError, Source, reading
-from cutpath.intake.healing import heal, require_closed
-from cutpath.intake.reading import read_drawing
+from cutpath.errors import InputError, Source
 from cutpath.intake.size_check import drawing_size
-from cutpath.intake.sorting import sort_by_layer
-from cutpath.laying import LaidOut, lay_facts, lay_out
-from cutpath.model import Drawing, Finding, Load, Panel, Piece, Role, Seam, Toolpath
-from cutpath.panels.finding import find_panels
-from cutpath.panels.planning import plan_panels
-from cutpath.panels.seams import seams_of
-from cutpath.part_model import Part
-from cutpath.parts.deriving import derive
+from cutpath.lay_report import lay_facts, lay_pictures
+from cutpath.laying import LaidOut, lay_out
+from cutpath.model import Drawing, Finding, Load, Piece, Role, Toolpath
 from cutpath.path.arranging import renamed_apart
 from cutpath.path.ordering import ordered_toolpaths
 from cutpath.path.piece_making import Marking, make_pieces
+from cutpath.planning import Planned, Progress, Request, plan, quiet
 from cutpath.proving import Written, machine_to_bed, travel_on_bed, write_and_prove
-from cutpath.revise.revising import revise
-from cutpath.revision import Revisions
-from cutpath.revision_words import revision_findings
-from cutpath.settings.job import Job, default_job, read_job
-from cutpath.settings.nearest_word import nearest_word
+from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.profile import Profile, load_profile
 from cutpath.sheet.picture import Picture, draw_picture
-from cutpath.units import format_size
-from cutpath.walk.truing import true_seams
-from cutpath.walk.walking import walk
 
 _ROUNDS, _FEW_LOADS = 4, 4
 """Effort for the order of strokes; beyond a few loads the cheaper way has to do."""
-Progress = Callable[[str, int, int], None]
-"""Told what is being done, how far it is, and how far it goes."""
-
-
-def quiet(_what: str, _done: int, _whole: int) -> None:
-    """Tell nobody."""
-
-
-@dataclass(frozen=True, slots=True)
-class Request:
-    """What the user asked for. ``source`` is a job file or a drawing; lengths in mm.
-
-    ``allowance``, ``units`` and ``join`` None leave it to the job, else to the defaults.
-    """
-
-    source: Path
-    machine: str
-    allowance: float | None = None
-    units: str | None = None
-    join: float | None = None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Planned:
-    """A drawing understood: its panels with all that the job decides about them.
-
-    ``plans`` are those of the ``traced`` panels and then of the ``parts`` that follow from them.
-    """
-
-    job: Job
-    drawing: Drawing
-    plans: tuple[PanelPlan, ...]
-    traced: tuple[Panel, ...]
-    seams: tuple[Seam, ...]
-    revisions: Revisions
-    parts: tuple[Part, ...]
-    findings: tuple[Finding, ...]
-
-    @property
-    def panels(self) -> dict[str, Panel]:
-        """Give all panels as they will be cut, those of derived parts too, by name."""
-        return {each.panel.name: each.panel for each in self.plans}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -115,94 +60,12 @@ class Cut:
     findings: tuple[Finding, ...]
     proof: dict[str, Any]
     laid: LaidOut
+    lay_pictures: dict[str, str]
 
     @property
     def passed(self) -> bool:
         """Whether every file passed its proof."""
         return all(file.written.proof.passed for file in self.files)
-
-
-def open_job(request: Request) -> Job:
-    """Read the job file, or make the job of a bare drawing; options win over the file.
-
-    Raises InputError for a bad job, or a drawing without --allowance.
-    """
-    if request.source.suffix.lower() == ".toml":
-        job = read_job(request.source)
-        if request.allowance is not None:
-            raise InputError(
-                "--allowance is for a drawing without a job file",
-                Source(file=request.source.name),
-                'Set the widths in the job: plain = "12.7 mm" in [finishes].',
-            )
-    else:
-        if request.allowance is None:
-            raise InputError(
-                "a drawing alone does not say how wide the allowance is",
-                Source(file=request.source.name),
-                "Add --allowance 12.7mm (or 0mm to cut on the line), or write a job file.",
-            )
-        job = default_job(request.allowance, request.source)
-    options = {"units": request.units, "join": request.join}
-    wanted = {key: value for key, value in options.items() if value is not None}
-    return replace(job, said=job.said.model_copy(update=wanted)) if wanted else job
-
-
-def plan(request: Request, progress: Progress = quiet) -> Planned:
-    """Read the drawing, mend it, find its panels and apply the job.
-
-    Raises InputError for whatever cannot be used, with its place and mend.
-    """
-    job = open_job(request)
-    if job.drawing is None:
-        raise InputError("there is no drawing", remedy="Name a drawing or a job file.")
-    progress("reading", 0, 1)
-    drawing, found = read_drawing(job.drawing, job.said.units)
-    drawing = sort_by_layer(drawing, job.said.layers)
-    progress("healing", 0, 1)
-    with reading(drawing.file):
-        healed, mended = heal(drawing.curves, job.said.join)
-        require_closed(healed, job.said.join)
-        progress("finding panels", 0, 1)
-        panels, seen = find_panels(drawing, healed.loops, healed.open, job)
-        panels, revisions = revise(panels, job)
-        seams = seams_of(panels, job)
-        panels, revisions = _with_true_seams(panels, seams, revisions)
-        plans, planned = plan_panels(panels, job)
-        plans, parts = derive(plans, job)
-    unknown = layers_not_drawn(drawing, job)
-    changed = revision_findings(revisions, drawing.file)
-    derived = (finding for part in parts for finding in part.findings)
-    findings = (*found, *unknown, *mended, *seen, *changed, *planned, *derived)
-    seams = (*seams, *(seam for part in parts for seam in part.seams))
-    return Planned(job, drawing, plans, panels, seams, revisions, parts, findings)
-
-
-def _with_true_seams(
-    panels: Sequence[Panel], seams: Sequence[Seam], revisions: Revisions
-) -> tuple[tuple[Panel, ...], Revisions]:
-    """Share the small differences of seams that ask for it."""
-    if not any(seam.true for seam in seams):
-        return tuple(panels), revisions
-    by_name = {panel.name: panel for panel in panels}
-    by_name, trued = true_seams(by_name, walk(by_name, seams))
-    return tuple(by_name.values()), replace(revisions, trued=trued)
-
-
-def layers_not_drawn(drawing: Drawing, job: Job) -> tuple[Finding, ...]:
-    """Tell of layers that the job speaks of and the drawing has not: a slip of the pen, likely."""
-    sources = [curve.source for curve in drawing.curves]
-    sources += [spot.source for spot in drawing.spots] + [text.source for text in drawing.texts]
-    drawn = {source.layer for source in sources}
-    return tuple(
-        Finding(
-            f"the drawing has nothing on a layer '{layer}'",
-            job.place("layers", layer),
-            nearest_word(layer, sorted(drawn)),
-        )
-        for layer in job.said.layers
-        if layer not in drawn
-    )
 
 
 def pieces_of(
@@ -237,7 +100,7 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
             Source(file=planned.job.file),
             "Set a count above 0 for some panel.",
         )
-    laid = lay_out(pieces, planned.job, profile, progress)
+    laid = lay_out(pieces, planned.job, profile, request.lay, progress)
     loads = laid.loads
     files = []
     names = file_names(planned.job.name, [(load.cloth, load.number) for load in loads])
@@ -245,10 +108,13 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
         progress("ordering and writing", index, len(loads))
         toolpaths = _ordered(load, profile, effort(loads))
         files.append(_cut_file(name + profile.file_suffix, load, toolpaths, planned, profile))
-    findings = (*planned.findings, *found)
+    findings = (*planned.findings, *found, *laid.findings)
     proof = _proof(files, planned, profile, request)
-    proof["lays"] = [lay_facts(each) for each in laid.lays]
-    return Cut(planned.job, planned.drawing, profile, tuple(files), findings, proof, laid)
+    pictures = lay_pictures(laid.lays, planned.job.name)
+    proof["lays"] = [
+        {**lay_facts(each), "picture": name} for each, name in zip(laid.lays, pictures, strict=True)
+    ]
+    return Cut(planned.job, planned.drawing, profile, tuple(files), findings, proof, laid, pictures)
 
 
 def effort(loads: Sequence[Load]) -> int:
@@ -366,11 +232,9 @@ def files_to_deliver(outcome: Cut) -> tuple[dict[str, bytes], list[str]]:
         files[file.picture_name] = file.picture.encode("utf-8")
         if outcome.passed:
             files[file.name] = file.written.data
+    files |= {name: text.encode("utf-8") for name, text in outcome.lay_pictures.items()}
+    if outcome.laid.lays:
+        files["lay.json"] = outcome.laid.text.encode("utf-8")
     text = json.dumps(outcome.proof, indent=2, ensure_ascii=False)
     files["proof.json"] = (text + "\n").encode("utf-8")
     return files, [] if outcome.passed else [file.name for file in outcome.files]
-
-
-def size_words(drawing: Drawing) -> str:
-    """Give the drawing's size for people."""
-    return format_size(*drawing_size(drawing))

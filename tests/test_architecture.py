@@ -20,7 +20,8 @@ STAGES = {
     "sheet", "look", "send",
 }  # fmt: skip
 TOP = {
-    "proving": 5, "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "start_names": 5, "start_words": 5,
+    "proving": 5, "planning": 5, "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "lay_report": 5,
+    "start_names": 5, "start_words": 5,
     "cli": 6,
 }  # fmt: skip
 HOME = {
@@ -30,6 +31,7 @@ HOME = {
     "click": ("cli",),
     "pydantic": ("settings",),
     "HersheyFonts": ("path",),
+    "spyrrow": ("lay",),
     "svgwrite": ("sheet", "paper"),
 }
 

@@ -15,7 +15,8 @@ from cutpath.delivery import deliver
 from cutpath.errors import InputError, MachineError
 from cutpath.geometry.measure import bounds, length, signed_area
 from cutpath.model import Feature, Role
-from cutpath.pipeline import Cut, Request, cut, files_to_deliver
+from cutpath.pipeline import Cut, cut, files_to_deliver
+from cutpath.planning import Request
 from cutpath.settings.profile import load_profile
 
 SAMPLES = Path(__file__).parents[1] / "samples"
@@ -133,6 +134,8 @@ def test_hashes_are_those_of_the_files(sample: str, machine: str, tmp_path: Path
     expected = {"proof.json"} | {
         file[kind] for file in proof["files"] for kind in ("file", "picture")
     }
+    expected |= {lay["picture"] for lay in proof["lays"]}
+    expected |= {"lay.json"} if proof["lays"] else set()
     assert {path.name for path in tmp_path.iterdir()} == expected
 
 

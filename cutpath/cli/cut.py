@@ -6,11 +6,12 @@ from pathlib import Path
 
 import click
 
-from cutpath.cli.lengths import LengthOption
+from cutpath.cli.lengths import LengthOption, TimeOption
 
 _EXAMPLES = """\b
 Examples:
   cutpath cut samples/bow-shelter/job.toml --on flatbed-hpgl
+  cutpath cut samples/bow-shelter/job.toml --on flatbed-hpgl --time 30s
   cutpath cut panel.dxf --allowance 12.7mm --on gantry-rs274 --units mm
 """
 
@@ -35,14 +36,30 @@ Examples:
 )
 @click.option("--units", metavar="UNIT", help="What one unit of the drawing is: mm, in, …")
 @click.option("--join", type=LengthOption(), metavar="LENGTH", help="Widest gap that is closed.")
+@click.option(
+    "--time",
+    "seconds",
+    type=TimeOption(),
+    default=0,
+    metavar="TIME",
+    help="How long to look for a shorter lay: 30s, 2min. It is kept beside the job.",
+)
+@click.option(
+    "--lay",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Take this lay: a lay.json, edited by hand or not.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the facts for programs.")
-def cut(  # noqa: PLR0913 (one argument an option)
+def cut(  # noqa: PLR0913, PLR0917 (one argument an option)
     source: Path,
     machine: str,
     allowance: float | None,
     out: Path | None,
     units: str | None,
     join: float | None,
+    seconds: int,
+    lay: Path | None,
     *,
     as_json: bool,
 ) -> int:
@@ -54,15 +71,21 @@ def cut(  # noqa: PLR0913 (one argument an option)
     from cutpath.cli.cut_report import report
     from cutpath.cli.progress import showing
     from cutpath.delivery import deliver, earlier_files, slug
-    from cutpath.pipeline import Request, cut as make, files_to_deliver
+    from cutpath.lay_report import lay_to_keep
+    from cutpath.laying import LayWish
+    from cutpath.pipeline import cut as make, files_to_deliver
+    from cutpath.planning import Request
 
-    request = Request(source, machine, allowance, units, join)
+    request = Request(source, machine, allowance, units, join, LayWish(seconds, lay))
     with showing() as progress:
         outcome = make(request, progress)
     folder = out or Path(f"{slug(outcome.job.name)}-cut")
     files, stale = files_to_deliver(outcome)
     stale += earlier_files(folder, outcome.job.name)
-    sources = [path for path in (source, outcome.job.drawing, Path(machine)) if path]
+    sources = [path for path in (source, outcome.job.drawing, Path(machine), lay) if path]
     deliver(folder, files, stale, sources)
+    kept = lay_to_keep(outcome.laid, outcome.job)
+    if kept is not None:
+        deliver(kept[0].parent, {kept[0].name: kept[1]})
     report(outcome, folder, as_json=as_json)
     return 0 if outcome.passed else 1

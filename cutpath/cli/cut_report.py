@@ -10,8 +10,10 @@ from typing import Any
 
 import click
 
+from cutpath.lay_report import lay_words, remnant_words
 from cutpath.model import Finding
-from cutpath.pipeline import Cut, CutFile, size_words
+from cutpath.pipeline import Cut, CutFile
+from cutpath.planning import size_words
 
 
 def report(outcome: Cut, folder: Path, *, as_json: bool) -> None:
@@ -23,6 +25,11 @@ def report(outcome: Cut, folder: Path, *, as_json: bool) -> None:
     click.echo(f"{drawing.file}: {size_words(drawing)}, unit {drawing.unit}")
     for finding in outcome.findings:
         click.echo(f"  note: {told(finding)}", err=True)
+    for laid, picture in zip(outcome.laid.lays, outcome.lay_pictures, strict=True):
+        click.echo(f"{laid.cloth.name or laid.lay.cloth}: {lay_words(laid)}")
+        for words in remnant_words(laid):
+            click.echo(f"  {words}")
+        click.echo(f"  picture {folder / picture}")
     for file in outcome.files:
         _tell_file(file, folder, passed=outcome.passed)
     if outcome.passed:
@@ -52,6 +59,8 @@ def _tell_file(file: CutFile, folder: Path, *, passed: bool) -> None:
     where = folder / file.name if passed else "(not written)"
     count = f"{len(pieces)} {'piece' if len(pieces) == 1 else 'pieces'}"
     click.echo(f"{where}: {count} of {file.load.cloth}; strokes: {work}")
+    if file.load.note:
+        click.echo(f"  {file.load.note}")
     click.echo(f"  about {_duration(file.written.clock.total)} on the machine: {_by_tool(file)}")
     click.echo(f"  picture {folder / file.picture_name}")
 

@@ -1,7 +1,8 @@
-"""Lengths as options: ``--allowance 12.7mm``."""
+"""Lengths and times as options: ``--allowance 12.7mm``, ``--time 30s``."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import click
@@ -31,3 +32,21 @@ class LengthOption(click.ParamType):  # type: ignore[type-arg]
         if length < self.least:
             self.fail(f"{value} is below {self.least:g} mm", param, ctx)
         return length
+
+
+class TimeOption(click.ParamType):  # type: ignore[type-arg]
+    """A time of up to a day, given to the program in whole seconds."""
+
+    name = "time"
+
+    def convert(
+        self, value: str | int, param: click.Parameter | None, ctx: click.Context | None
+    ) -> int:
+        """Read the time: a number and s, min or h; seconds when nothing is said."""
+        match = re.fullmatch(r"\s*(\d{1,6}(?:\.\d{1,3})?)\s*(s|min|h)?\s*", str(value))
+        if match is None:
+            self.fail(f"'{value}' is not a time. Write it like 30s or 2min", param, ctx)
+        seconds = round(float(match[1]) * {"min": 60, "h": 3600}.get(match[2] or "s", 1))
+        if seconds > 86_400:
+            self.fail(f"{value} is longer than a day", param, ctx)
+        return seconds

@@ -12,30 +12,36 @@ from shapely.geometry.base import BaseGeometry
 
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.flatten import flatten
+from cutpath.geometry.measure import bounds
 from cutpath.geometry.points import Points, as_points, cross
 
 _MITRE = 2.0
+_FLATNESS = 0.05
 _SAME = 1e-9
 
 
 def grown(outline: Chain, by: float, waste: float = 0.002, most: int = 40) -> Points:
     """Give a simple polygon, counter-clockwise, that holds all within ``by`` mm of ``outline``.
 
+    It reaches no farther than ``by`` beyond the outline's box.
+
     ``waste`` is the share of its area that simplifying may add, spent where a vertex costs least;
     it stops at few vertices, and goes on past ``most`` at any price that stays below ten times
     ``waste``. Raises ValueError for an outline that bounds no area.
     """
-    flatness = 0.05
-    true = shapely.Polygon(flatten(outline, flatness).points).buffer(0)
+    flatness = _FLATNESS if outline.is_arc.any() or outline.is_cubic.any() else 0.0
+    true = shapely.Polygon(flatten(outline, _FLATNESS).points).buffer(0)
     true = largest_part(true)
     if true.is_empty or not true.area > 0:
         raise ValueError("an outline must bound an area")
     plain = shapely.Polygon(true.exterior)
     simple = simplified(np.array(plain.exterior.coords)[:-1], waste * plain.area, most)
+    low_x, low_y, high_x, high_y = bounds(outline)
+    box = shapely.box(low_x - by, low_y - by, high_x + by, high_y + by)
     for shape in (shapely.Polygon(simple), plain, plain.convex_hull):
         wide = shape.buffer(by + flatness, join_style="mitre", mitre_limit=_MITRE)
-        ring = _outer(wide)
-        if ring is not None and ring.covers(plain.buffer(by, quad_segs=16)):
+        ring = _outer(wide.intersection(box))
+        if ring is not None and ring.buffer(1e-9).covers(plain.buffer(by, quad_segs=16)):
             break
     assert ring is not None
     return _counter_clockwise(np.array(ring.exterior.coords)[:-1])

@@ -62,6 +62,12 @@ def compose(*matrices: Matrix) -> Matrix:
     return np.array([[a, c, e], [b, d, f]])
 
 
+def inverse(matrix: Matrix) -> Matrix:
+    """Give the matrix that takes back what ``matrix`` does. Raises LinAlgError for a flat one."""
+    back = np.linalg.inv(matrix[:, :2])
+    return np.column_stack([back, -back @ matrix[:, 2]])
+
+
 def moved_points(points: Points, matrix: Matrix) -> Points:
     """Apply ``matrix`` to (n, 2) points."""
     return locked(points @ matrix[:, :2].T + matrix[:, 2])

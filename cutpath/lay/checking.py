@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from cutpath.geometry.clearance import close_outlines, over_boxes
 from cutpath.geometry.measure import bounds, length, signed_area
@@ -21,10 +22,18 @@ _ANGLE_OFF = math.radians(0.1) + 1e-9
 """How far the warp may lie from the roll: as straight as a grain line is traced."""
 
 
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong with a lay, in words, and the piece to look at."""
+
+    words: str
+    piece: str
+
+
 def faults_of(
     lay: Lay, laid: Sequence[Piece], wanted: Sequence[Piece], turns: Sequence[float]
-) -> tuple[str, ...]:
-    """Give what is wrong with a lay, in words; nothing when it can be cut.
+) -> tuple[Fault, ...]:
+    """Give what is wrong with a lay; nothing when it can be cut.
 
     ``laid[i]`` is the piece at ``lay.places[i]`` in its stock's coordinates; ``wanted`` are the
     pieces as they were made; ``turns`` are allowed from the warp along the roll, radians.
@@ -38,43 +47,45 @@ def faults_of(
     )
 
 
-def _count_faults(lay: Lay, wanted: Sequence[Piece]) -> Iterator[str]:
+def _count_faults(lay: Lay, wanted: Sequence[Piece]) -> Iterator[Fault]:
     there = Counter(place.piece for place in lay.places)
     for name, count in there.items():
         if count > 1:
-            yield f"piece '{name}' is laid {count} times"
+            yield Fault(f"piece '{name}' is laid {count} times", name)
     for piece in wanted:
         if piece.name not in there:
-            yield f"piece '{piece.name}' is not laid"
+            yield Fault(f"piece '{piece.name}' is not laid", piece.name)
 
 
-def _shape_faults(laid: Sequence[Piece], wanted: Sequence[Piece]) -> Iterator[str]:
+def _shape_faults(laid: Sequence[Piece], wanted: Sequence[Piece]) -> Iterator[Fault]:
     by_name = {piece.name: piece for piece in wanted}
     for piece in laid:
         was = by_name.get(piece.name)
         if was is None:
-            yield f"piece '{piece.name}' is none of this cloth's"
+            yield Fault(f"piece '{piece.name}' is none of this cloth's", piece.name)
         elif (
             abs(signed_area(was.cut) - signed_area(piece.cut)) > 1e-6 * abs(signed_area(was.cut))
             or abs(length(was.cut) - length(piece.cut)) > 1e-6 * length(was.cut)
             or was.mirrored != piece.mirrored
         ):
-            yield f"piece '{piece.name}' is not as it was made: stretched or mirrored"
+            words = f"piece '{piece.name}' is not as it was made: stretched or mirrored"
+            yield Fault(words, piece.name)
 
 
-def _turn_faults(lay: Lay, laid: Sequence[Piece], turns: Sequence[float]) -> Iterator[str]:
+def _turn_faults(lay: Lay, laid: Sequence[Piece], turns: Sequence[float]) -> Iterator[Fault]:
     for place, piece in zip(lay.places, laid, strict=True):
         # The warp as it really lies; where nobody said, the turn from the drawing has to do.
         lies = place.turn if piece.grain is None else piece.grain
         if all(abs(math.sin((lies - turn) / 2)) > math.sin(_ANGLE_OFF / 2) for turn in turns):
             allowed = ", ".join(f"{math.degrees(turn):g}" for turn in turns)
-            yield (
+            yield Fault(
                 f"piece '{piece.name}' lies {math.degrees(lies) % 360:.3g}° from the warp; "
-                f"its cloth allows {allowed}"
+                f"its cloth allows {allowed}",
+                piece.name,
             )
 
 
-def _cloth_faults(lay: Lay, laid: Sequence[Piece]) -> Iterator[str]:
+def _cloth_faults(lay: Lay, laid: Sequence[Piece]) -> Iterator[Fault]:
     for number, stock in enumerate(lay.stocks):
         here = _on(lay, laid, number)
         for piece in here:
@@ -82,12 +93,15 @@ def _cloth_faults(lay: Lay, laid: Sequence[Piece]) -> Iterator[str]:
             far = math.inf if stock.length is None else stock.length
             beyond = max(-low_x, high_x - far, stock.low - low_y, high_y - stock.high)
             if beyond > _OFF:
-                yield f"piece '{piece.name}' lies {beyond:.2f} mm off '{stock.name}'"
+                yield Fault(
+                    f"piece '{piece.name}' lies {beyond:.2f} mm off '{stock.name}'", piece.name
+                )
         for index, flaw in over_boxes([piece.cut for piece in here], stock.flaws):
-            yield f"piece '{here[index].name}' lies over flaw {flaw + 1} of '{stock.name}'"
+            name = here[index].name
+            yield Fault(f"piece '{name}' lies over flaw {flaw + 1} of '{stock.name}'", name)
 
 
-def _gap_faults(lay: Lay, laid: Sequence[Piece]) -> Iterator[str]:
+def _gap_faults(lay: Lay, laid: Sequence[Piece]) -> Iterator[Fault]:
     for number in range(len(lay.stocks)):
         here = _on(lay, laid, number)
         if len(here) < 2:
@@ -95,7 +109,8 @@ def _gap_faults(lay: Lay, laid: Sequence[Piece]) -> Iterator[str]:
         cuts, openings = [piece.cut for piece in here], [piece.inner_cuts for piece in here]
         for i, j, gap in close_outlines(cuts, openings, max(lay.gap - _OFF, 1e-9)):
             far = "overlap or touch" if gap <= 0 else f"are {gap:.2f} mm apart"
-            yield f"pieces '{here[i].name}' and '{here[j].name}' {far}; the gap is {lay.gap:g} mm"
+            one, other = here[i].name, here[j].name
+            yield Fault(f"pieces '{one}' and '{other}' {far}; the gap is {lay.gap:g} mm", other)
 
 
 def _on(lay: Lay, laid: Sequence[Piece], number: int) -> list[Piece]:

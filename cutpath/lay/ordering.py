@@ -6,7 +6,7 @@ import random
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from cutpath.laid import Stock
+from cutpath.laid import Place, Stock
 from cutpath.lay.filling import RULES, Filled, NoFits, Rule, fill
 from cutpath.lay.shapes import Shape
 
@@ -65,13 +65,24 @@ class Search:
         self.best_order, self.best_rule = tuple(order), rule
         return True
 
+    @property
+    def bought(self) -> float:
+        """Give the cloth to buy for the best lay so far, mm."""
+        return self.best_score.bought if self.best_score else 0.0
+
+    def places(self) -> list[Place | None]:
+        """Give the best lay so far, a place for each shape."""
+        assert self.best is not None
+        return [self.best.places[number] for number in range(len(self.shapes))]
+
     def steps(self, seed: int = 0) -> Iterator[bool]:
         """Try one order after another, without end; yield whether it was better.
 
-        First the plain ones, largest pieces first by several measures; then the best one changed
-        at random, from a seed, so that the same effort finds the same lay.
+        First, unless some were tried before, the plain ones: largest pieces first by several
+        measures. Then the best one changed at random, from a seed, so that the same effort finds
+        the same lay.
         """
-        for order in plain_orders(self.shapes):
+        for order in plain_orders(self.shapes) if self.best is None else []:
             for rule in RULES:
                 yield self.try_order(order, rule)
         chance = random.Random(seed)
@@ -108,8 +119,8 @@ def _changed(order: tuple[int, ...], chance: random.Random) -> tuple[int, ...]:
     return tuple(new)
 
 
-def quick_search(search: Search, placements: int) -> Filled:
-    """Try orders until ``placements`` pieces have been placed in all; give the best lay.
+def quick_search(search: Search, placements: int) -> None:
+    """Try orders until ``placements`` pieces have been placed in all.
 
     All plain orders with the first rule are tried, however many pieces there are.
     """
@@ -117,5 +128,3 @@ def quick_search(search: Search, placements: int) -> Filled:
     for count, _ in enumerate(search.steps(), start=1):
         if count >= tries:
             break
-    assert search.best is not None
-    return search.best

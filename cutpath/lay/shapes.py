@@ -6,12 +6,17 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from cutpath.geometry.chain import Chain
 from cutpath.geometry.measure import bounds, signed_area
 from cutpath.geometry.nofit import Path, as_path
 from cutpath.geometry.outward import grown
-from cutpath.geometry.points import Point
-from cutpath.geometry.transform import Matrix, moved_points, rotation, transformed
+from cutpath.geometry.transform import (
+    Matrix,
+    compose,
+    inverse,
+    moved_points,
+    rotation,
+    transformed,
+)
 from cutpath.model import Piece
 
 SLACK = 0.02
@@ -54,10 +59,7 @@ def shapes_of(
     for piece in pieces:
         key = _likeness(piece)
         if key not in made:
-            made[key] = tuple(
-                _pose(piece.cut, piece.level, warp_turn(piece, turn), gap, waste, turn)
-                for turn in turns
-            )
+            made[key] = _poses(piece, turns, gap, waste)
         out.append(Shape(piece.name, made[key], abs(signed_area(piece.cut))))
     return tuple(out)
 
@@ -90,11 +92,18 @@ def _quarter(angle: float) -> tuple[int, bool]:
     return quarter, abs(angle - quarter * math.pi / 2) < TRACED
 
 
-def _pose(
-    cut: Chain, level: Point | None, matrix: Matrix, gap: float, waste: float, turn: float
-) -> Pose:
-    turned = transformed(cut, matrix)
-    low_x, low_y, high_x, high_y = bounds(turned)
-    outline = as_path(grown(turned, gap / 2 + SLACK, waste) - (low_x, low_y))
-    at = None if level is None else float(moved_points(level[None], matrix)[0][0]) - low_x
-    return Pose(turn, outline, high_x - low_x, high_y - low_y, at)
+def _poses(piece: Piece, turns: Sequence[float], gap: float, waste: float) -> tuple[Pose, ...]:
+    """Grow the outline once and turn it, so that all poses are the same shape."""
+    first = transformed(piece.cut, warp_turn(piece, turns[0]))
+    outline = grown(first, gap / 2 + SLACK, waste)
+    out = []
+    for turn in turns:
+        matrix = warp_turn(piece, turn)
+        low_x, low_y, high_x, high_y = bounds(transformed(piece.cut, matrix))
+        onward = compose(matrix, inverse(warp_turn(piece, turns[0])))
+        path = as_path(moved_points(outline, onward) - (low_x, low_y))
+        level = None
+        if piece.level is not None:
+            level = float(moved_points(piece.level[None], matrix)[0][0]) - low_x
+        out.append(Pose(turn, path, high_x - low_x, high_y - low_y, level))
+    return tuple(out)

@@ -15,13 +15,15 @@ from cutpath.settings.toml_file import checked, dotted, line_of, parsed, read_te
 class Job:
     """What was written about a drawing. ``file`` and ``text`` are empty without a job file.
 
-    ``drawing`` is the drawing's path, None when neither file nor caller named one.
+    ``drawing`` is the drawing's path, None when neither file nor caller named one; ``folder`` is
+    the job file's.
     """
 
     said: JobFile
     drawing: Path | None
     file: str = ""
     text: str = ""
+    folder: Path | None = None
 
     @property
     def name(self) -> str:
@@ -42,7 +44,7 @@ def read_job(path: Path) -> Job:
     text = read_text(path)
     said = checked(parsed(text, path.name), text, path.name, JobFile)
     drawing = path.parent / said.drawing if said.drawing else None
-    job = Job(said, drawing, path.name, text)
+    job = Job(said, drawing, path.name, text, path.parent)
     if drawing is None:
         raise InputError(
             "the job names no drawing", Source(file=path.name), 'Add a line drawing = "hood.dxf".'

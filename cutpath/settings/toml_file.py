@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Annotated, Any, TypeVar, get_args, get_origin
 
@@ -94,15 +94,24 @@ def parsed(text: str, file: str) -> dict[str, Any]:
         raise InputError("tables are nested too deeply", Source(file=file)) from error
 
 
-def checked(data: dict[str, Any], text: str, file: str, model: type[M]) -> M:
-    """Check parsed TOML against ``model``; ``text`` tells the lines.
+def checked(
+    data: dict[str, Any],
+    text: str,
+    file: str,
+    model: type[M],
+    line_at: Callable[[str, KeyPath], int | None] = line_of,
+) -> M:
+    """Check parsed TOML against ``model``; ``text`` tells the lines, by ``line_at``.
 
     Raises InputError that tells the first mistake in the file and lists the others.
     """
     try:
         return model.model_validate(data)
     except ValidationError as error:
-        mistakes = [_mistake(detail, data, text, file, model) for detail in error.errors()]
+        mistakes = [
+            _mistake(detail, data, file, model, lambda path: line_at(text, path))
+            for detail in error.errors()
+        ]
     mistakes.sort(key=lambda mistake: mistake.source.line or 0)
     raise _as_one(mistakes)
 
@@ -118,11 +127,15 @@ def _as_one(mistakes: list[InputError]) -> InputError:
 
 
 def _mistake(
-    detail: ErrorDetails, data: dict[str, Any], text: str, file: str, model: type[BaseModel]
+    detail: ErrorDetails,
+    data: dict[str, Any],
+    file: str,
+    model: type[BaseModel],
+    line_at: Callable[[KeyPath], int | None],
 ) -> InputError:
     path = _path_in_file(detail["loc"], data)
     message, remedy = _in_words(detail, path, model)
-    place = Source(file=file, line=line_of(text, path), key=dotted(path))
+    place = Source(file=file, line=line_at(path), key=dotted(path))
     return InputError(message, place, remedy)
 
 

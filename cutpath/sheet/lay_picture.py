@@ -23,7 +23,7 @@ from cutpath.sheet.words import printable
 _LINE = "#111111"
 _CLOTH, _SELVEDGE, _PIECE = "#f4f1ea", "#d9d3c4", "#ffffff"
 _FLAW, _LEFT, _FRAME, _FAINT = "#b3261e", "#2a7a4b", "#1f5fa8", "#8a8a8a"
-_ROW = 3.2
+_ROW = 5.0
 """A row of a long roll is at most so many times as long as it is wide."""
 
 

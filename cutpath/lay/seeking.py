@@ -1,0 +1,106 @@
+"""From shapes and stocks to places: the quick layer first, then for as long as is wanted."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from cutpath.laid import Place, Stock
+from cutpath.lay.filling import NoFits
+from cutpath.lay.ordering import Search, quick_search
+from cutpath.lay.searching import Task, is_there, search
+from cutpath.lay.shapes import Shape
+
+Told = Callable[[float, float, int], None]
+"""Told mm to buy, the share of that cloth that is used, and the second."""
+
+_PLACEMENTS = 1200
+"""Effort of the quick layer: pieces placed in all, over all orders tried."""
+_OWN_SHARE = 0.4
+"""Of the time, where the library can only lay a part of the pieces."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Seeking:
+    """What is sought: places for ``shapes`` on ``stocks``, ``gap`` mm apart."""
+
+    shapes: Sequence[Shape]
+    stocks: Sequence[Stock]
+    gap: float
+    repeat: float | None = None
+
+
+def seek(seeking: Seeking, seconds: int, told: Told) -> list[Place | None]:
+    """Give a place for each shape, None for those that found none.
+
+    With 0 seconds the same places every time. KeyboardInterrupt during the long search ends it and
+    is not passed on.
+    """
+    own = Search(seeking.shapes, seeking.stocks, seeking.repeat, NoFits())
+    quick_search(own, _PLACEMENTS)
+    if not seconds:
+        return own.places()
+    began = time.monotonic()
+    clock = _Clock(seeking, began, told)
+    alone = len(seeking.stocks) == 1 and _is_free(seeking.shapes)
+    with_library = is_there() and _on_new_roll(seeking, own.places())
+    share = 0.0 if alone and with_library else _OWN_SHARE if with_library else 1.0
+    try:
+        for _ in own.steps(seed=1):
+            if time.monotonic() - began >= share * seconds:
+                break
+            clock.tell(own.bought)
+    except KeyboardInterrupt:
+        return own.places()
+    places = own.places()
+    numbers = _on_new_roll(seeking, places) if with_library else []
+    left = math.floor(began + seconds - time.monotonic())
+    if not numbers or left < 1:
+        return places
+    shapes = [seeking.shapes[number] for number in numbers]
+    last = len(seeking.stocks) - 1
+    task = Task(shapes, seeking.stocks[last], last, seeking.gap)
+    found = search(task, left, lambda length: clock.tell(min(length, own.bought)))
+    if found is None or _end(shapes, found) >= own.bought:
+        return places
+    for number, place in zip(numbers, found, strict=True):
+        places[number] = place
+    return places
+
+
+@dataclass(slots=True)
+class _Clock:
+    """Tells how far the search is."""
+
+    seeking: Seeking
+    began: float
+    told: Told
+
+    def tell(self, bought: float) -> None:
+        width = self.seeking.stocks[-1].width
+        area = sum(shape.area for shape in self.seeking.shapes)
+        on_hand = len(self.seeking.stocks) > 1
+        use = math.nan if on_hand or not bought else area / (bought * width)
+        self.told(bought, use, int(time.monotonic() - self.began))
+
+
+def _is_free(shapes: Sequence[Shape]) -> bool:
+    """Tell whether nothing has to lie level, which the library does not know."""
+    return all(pose.level is None for shape in shapes for pose in shape.poses)
+
+
+def _on_new_roll(seeking: Seeking, places: Sequence[Place | None]) -> list[int]:
+    """Give the numbers of the shapes on the new roll, where the library may lay them."""
+    last = len(seeking.stocks) - 1
+    numbers = [i for i, place in enumerate(places) if place is not None and place.stock == last]
+    return numbers if _is_free([seeking.shapes[number] for number in numbers]) else []
+
+
+def _end(shapes: Sequence[Shape], places: Sequence[Place]) -> float:
+    """Give how far a lay reaches along the roll, mm."""
+    return max(
+        place.x + next(pose.length for pose in shape.poses if pose.turn == place.turn)
+        for shape, place in zip(shapes, places, strict=True)
+    )
