@@ -12,7 +12,7 @@ from cutpath.delivery import picture_name
 from cutpath.errors import InputError, Source
 from cutpath.geometry.chain import Chain
 from cutpath.model import EdgeName, Panel
-from cutpath.pipeline import Planned, Progress, Request, plan, quiet
+from cutpath.planning import Planned, Progress, Request, plan, quiet
 from cutpath.revision import Revisions
 from cutpath.seam_report import SeamReport, Verdict, WalkFinding
 from cutpath.sheet.fair_picture import draw_fair

@@ -12,7 +12,7 @@ from typing import Any
 from cutpath.errors import InputError, Source
 from cutpath.geometry.measure import length
 from cutpath.model import Drawing, EdgeName, Finding, Panel
-from cutpath.pipeline import Progress, Request, plan, quiet
+from cutpath.planning import Progress, Request, plan, quiet
 from cutpath.revision import Paired
 from cutpath.settings.job_file import Finishes
 from cutpath.settings.job_text import EdgeText, JobText, PanelText, SeamText, job_text, quoted

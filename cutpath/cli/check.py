@@ -33,7 +33,7 @@ def check(job: Path, units: str | None, folder: Path | None, *, as_json: bool) -
     from cutpath.cli.check_report import report
     from cutpath.cli.progress import showing
     from cutpath.delivery import deliver, earlier_pictures
-    from cutpath.pipeline import Request
+    from cutpath.planning import Request
 
     with showing() as progress:
         checked = walk_job(Request(job, "", units=units), progress)

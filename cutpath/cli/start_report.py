@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from cutpath.cli.cut_report import told
-from cutpath.pipeline import size_words
+from cutpath.planning import size_words
 from cutpath.start_words import guess_words
 from cutpath.starting import Started, facts
 

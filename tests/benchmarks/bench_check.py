@@ -15,7 +15,7 @@ import ezdxf
 import numpy as np
 
 from cutpath.checking import check, pictures
-from cutpath.pipeline import Request
+from cutpath.planning import Request
 
 ROWS, COLUMNS, VERTICES = 10, 20, 200
 

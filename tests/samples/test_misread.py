@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from cutpath.checking import check
-from cutpath.pipeline import Request
+from cutpath.planning import Request
 from cutpath.seam_report import Cause, WalkFinding
 
 FOLDER = Path(__file__).parents[2] / "samples" / "bow-shelter-misread"
