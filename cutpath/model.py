@@ -359,7 +359,7 @@ class EdgeName:
     edge: str
 
     def __str__(self) -> str:
-        return f"{self.panel}.{self.edge}"
+        return f"{self.panel}/{self.edge}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,7 @@ def job_with(tmp_path: Path, old: str, new: str) -> Path:
 def test_the_bow_shelter_fits_together(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["check", str(SHELTER / "job.toml")]) == 0
     told = capsys.readouterr().out
-    assert "A: front.top 1626.7 mm, top.fore 1626.7 mm" in told
+    assert "A: front/top 1626.7 mm, top/fore 1626.7 mm" in told
     assert "5 seams: all fit." in told
 
 
@@ -53,7 +53,7 @@ def test_ease_that_is_not_there_is_flagged(
 ) -> None:
     job = job_with(tmp_path, '"top/fore"]', '"top/fore"]\nease = "12 mm"')
     assert run(["check", str(job)]) == 1
-    assert "A: front.top" in capsys.readouterr().out
+    assert "A: front/top" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(

@@ -35,7 +35,7 @@ def test_gores_of_a_truncated_cone_fit() -> None:
     low, high, slope = 700.0, 2300.0, math.radians(24)
     gores = cone_gores(8, low, high, slope)
     joints = [
-        fine(seam("A", f"gore {k}.right", f"gore {(k + 1) % 8}.left", kink_limit=1e-9))
+        fine(seam("A", f"gore {k}/right", f"gore {(k + 1) % 8}/left", kink_limit=1e-9))
         for k in range(8)
     ]
     for report in walk(gores, joints):
@@ -64,7 +64,7 @@ def test_a_cone_cut_in_twisted_gores_fits_though_the_vertices_differ() -> None:
     report = walk_seam(
         panel_of("one", sides),
         panel_of("other", sides),
-        fine(seam("A", "one.right", "other.left")),
+        fine(seam("A", "one/right", "other/left")),
         sewn={EdgeName("one", "rim"), EdgeName("one", "crown")},
     )
     x = turn * np.array([600.0, 2400.0])
@@ -80,7 +80,7 @@ def test_bands_of_an_obliquely_cut_cylinder_fit(tilt: float) -> None:
     coarse = cylinder_gores(2, radius, 600.0, tilt, 1500)
     dense = cylinder_gores(3, radius, 600.0, tilt, 2500)
     panels = {"band 0": coarse["band 0"], "band 1": dense["band 1"]}
-    joint = fine(seam("A", "band 0.top", "band 1.bottom", kink_limit=math.radians(0.1)))
+    joint = fine(seam("A", "band 0/top", "band 1/bottom", kink_limit=math.radians(0.1)))
     report = walk(panels, [joint])[0]
     # The ellipse has semi-axes r / cos(tilt) and r; from u on, the eccentric angle is u + 90°.
     long, m = radius / math.cos(tilt), math.sin(tilt) ** 2

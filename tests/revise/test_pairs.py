@@ -96,7 +96,7 @@ def test_a_planted_difference_is_found_where_it_is(share: float, by: float, turn
     (told,) = pair_up([one, other], job(starboard={"pair_with": "port"}))[1]
     # The best motion takes up a part of it.
     assert 0.5 * by < told.largest <= by + 0.01
-    assert str(told.edge) == "starboard.bottom"
+    assert str(told.edge) == "starboard/bottom"
     assert told.at == pytest.approx((1 - share) * 1000, abs=60)
     assert told.is_said
 

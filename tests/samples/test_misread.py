@@ -33,7 +33,7 @@ def test_four_mistakes_are_told_by_their_own_numbers() -> None:
     assert abs(found["A"].size) == pytest.approx(5.0, abs=0.15)
     assert "224" in found["A"].recheck
     assert abs(found["D"].size) == pytest.approx(6.0, abs=0.15)
-    assert "top.aft meets port.aft" in found["D"].place
+    assert "top/aft meets port/aft" in found["D"].place
     for seam in "CE":
         assert [edge.panel for edge in found[seam].suspects] == ["starboard"]
 

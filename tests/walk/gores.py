@@ -101,5 +101,5 @@ def _sinusoid(u: Floats, radius: float, height: float, tilt: float) -> Floats:
 
 def seam(letter: str, first: str, second: str, **settings: object) -> Seam:
     """Make a seam of "panel.edge" names."""
-    names = [EdgeName(*name.split(".")) for name in (first, second)]
+    names = [EdgeName(*name.split("/")) for name in (first, second)]
     return replace(Seam(letter, *names), **settings)  # type: ignore[arg-type]

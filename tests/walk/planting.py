@@ -53,10 +53,10 @@ def sound_job(rng: np.random.Generator, *, noise: float = 0.0) -> Job:
     if rng.random() < 0.5:
         low, high = rng.uniform(300, 900), rng.uniform(1500, 2600)
         panels = cone_gores(6, low, high, rng.uniform(0.25, 0.6))
-        pairs = [(f"gore {k}.right", f"gore {(k + 1) % 6}.left") for k in range(6)]
+        pairs = [(f"gore {k}/right", f"gore {(k + 1) % 6}/left") for k in range(6)]
     else:
         panels = cylinder_gores(5, rng.uniform(500, 900), 600, rng.uniform(0.35, 0.8), 200)
-        pairs = [(f"band {k}.top", f"band {k + 1}.bottom") for k in range(4)]
+        pairs = [(f"band {k}/top", f"band {k + 1}/bottom") for k in range(4)]
     seams = tuple(seam("ABCDEF"[k], *pair) for k, pair in enumerate(pairs))
     for joint in seams:
         panels = _marked(panels, joint, rng, noise)

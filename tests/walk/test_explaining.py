@@ -130,7 +130,7 @@ def pair(
     """Walk two strips of 1000 mm; ``second`` is given in the seam's direction."""
     one = with_marks(strip("one", 1000), "aft", first)
     other = with_marks(strip("two", 1000), "fore", facing(second, 1000))
-    return explain([walk_seam(one, other, seam("A", "one.aft", "two.fore"))])
+    return explain([walk_seam(one, other, seam("A", "one/aft", "two/fore"))])
 
 
 def test_a_misread_mark_is_told_with_both_numbers() -> None:
@@ -138,8 +138,8 @@ def test_a_misread_mark_is_told_with_both_numbers() -> None:
     assert found.cause is Cause.MARK_MISREAD
     assert found.place == "mark b"
     assert found.begin == found.end == pytest.approx(500)
-    assert "12.0 mm further along two.fore" in found.message
-    assert "one.aft says 300.0 mm, two.fore says 312.0 mm" in found.recheck
+    assert "12.0 mm further along two/fore" in found.message
+    assert "one/aft says 300.0 mm, two/fore says 312.0 mm" in found.recheck
 
 
 def test_names_that_run_the_wrong_way_are_seen_by_the_spacing() -> None:
@@ -150,7 +150,7 @@ def test_names_that_run_the_wrong_way_are_seen_by_the_spacing() -> None:
 def test_marks_of_one_side_only_are_odd_not_out() -> None:
     (found,) = pair([("a", 200), ("b", 500), ("c", 700)], [("a", 200), ("c", 700)])
     assert (found.cause, found.verdict) == (Cause.MARK_LONE, Verdict.LOOK)
-    assert "one.aft has a mark here that two.fore lacks" in found.message
+    assert "one/aft has a mark here that two/fore lacks" in found.message
     assert found.begin == pytest.approx(200)
     assert found.end == pytest.approx(700)
     assert pair([("a", 200), ("b", 500)], []) == ()
@@ -171,7 +171,7 @@ def test_what_hurts_most_comes_first() -> None:
     panels["four"] = with_marks(panels["four"], "fore", [("a", 800), ("b", 400)])
     names = ["one", "two", "three", "four"]
     seams = [
-        seam(letter, f"{a}.aft", f"{b}.fore")
+        seam(letter, f"{a}/aft", f"{b}/fore")
         for letter, a, b in zip("ABC", names[:-1], names[1:], strict=True)
     ]
     found = explain(walk(panels, seams))
@@ -194,13 +194,13 @@ def test_a_corner_seen_on_two_seams_is_laid_to_its_panel() -> None:
     found = explain(
         walk(
             panels,
-            [seam("A", "one.starboard", "two.starboard"), seam("B", "one.aft", "three.fore")],
+            [seam("A", "one/starboard", "two/starboard"), seam("B", "one/aft", "three/fore")],
         )
     )
     moved = [one for one in found if one.cause is Cause.CORNER_MOVED]
     assert [[str(edge) for edge in one.suspects] for one in moved] == [
-        ["one.starboard"],
-        ["one.aft"],
+        ["one/starboard"],
+        ["one/aft"],
     ]
 
 
@@ -212,7 +212,7 @@ def leaning(name: str, start: float, end: float) -> Panel:
 
 def test_end_angles_tell_which_way_a_straight_panel_lies() -> None:
     marks = [("a", 200), ("b", 500), ("c", 700)]
-    joint = seam("A", "one.fore", "two.fore")
+    joint = seam("A", "one/fore", "two/fore")
     one = with_marks(leaning("one", 110, 80), "fore", marks)
     right = with_marks(leaning("two", 100, 70), "fore", facing(marks, 1000))
     assert explain([walk_seam(one, right, joint)]) == ()
@@ -229,7 +229,7 @@ def test_a_kink_at_a_moved_corner_is_not_told_twice() -> None:
     # The far corner is 20 mm out: the edge grows there and the side leans by 2.9°.
     longer = straight_panel("two", [(0, 0), (1020, 0), (1000, 400), (0, 400)])
     longer = with_marks(longer, "fore", [("b", 300), ("a", 700)])
-    report = walk_seam(one, longer, seam("A", "one.fore", "two.fore"))
+    report = walk_seam(one, longer, seam("A", "one/fore", "two/fore"))
     assert {symptom.cause for symptom in report.symptoms} == {Cause.CORNER_MOVED, Cause.KINK}
     assert report.ends[0].step == pytest.approx(-20)
     (found,) = explain([report])

@@ -38,7 +38,7 @@ def ring(seed: int, by: float = 0.35) -> tuple[dict[str, Panel], tuple[Seam, ...
         corners[3] = corners[0] + run / np.hypot(*run) * size
         panels[name] = replace(panel, edges=straight_panel(name, corners, QUAD).edges)
     seams = tuple(
-        seam(letter, f"{one}.b", f"{other}.d", true=True)
+        seam(letter, f"{one}/b", f"{other}/d", true=True)
         for letter, one, other in (("A", "x", "y"), ("B", "y", "z"), ("C", "z", "x"))
     )
     return panels, seams
@@ -74,7 +74,7 @@ def pair(
     )
     one = with_marks(one, "b", [("q", 200.0)])
     other = with_marks(other, "d", [("q", 300.0 + difference / 2 + mark)])
-    joint = seam("A", "x.b", "y.d", true=True, **settings)
+    joint = seam("A", "x/b", "y/d", true=True, **settings)
     return {"x": one, "y": other}, joint
 
 
@@ -109,7 +109,7 @@ def test_what_is_out_of_tolerance_is_left_alone(
 
 def test_a_seam_that_does_not_ask_keeps_its_lengths() -> None:
     panels, joint = pair(1.2)
-    other = seam("B", "x.c", "y.c")
+    other = seam("B", "x/c", "y/c")
     kept = length(panels["x"].edges[2].chain), length(panels["y"].edges[2].chain)
     after, (told,) = true_seams(panels, walk(panels, [joint, other]))
     assert told.seam == "A"
@@ -128,7 +128,7 @@ def test_a_corner_that_would_move_too_far_keeps_the_seam_from_being_trued() -> N
         longer = size + (0.0 if edge == "a" else -0.1)
         name = f"strip {edge}"
         panels[name] = straight_panel(name, [(0, 0), (50, 0), (50, longer), (0, longer)], QUAD)
-        seams.append(seam(letter, f"x.{edge}", f"{name}.b", true=True))
+        seams.append(seam(letter, f"x/{edge}", f"{name}/b", true=True))
     after, told = true_seams(panels, walk(panels, seams))
     assert any("a corner would have to move" in trued.why_not for trued in told)
     moved = [

@@ -27,7 +27,7 @@ def leaning(name: str, angle: float) -> Panel:
 
 
 def walked(one: Panel, other: Panel, **settings: object) -> SeamReport:
-    return walk_seam(one, other, seam("A", f"{one.name}.aft", f"{other.name}.fore", **settings))
+    return walk_seam(one, other, seam("A", f"{one.name}/aft", f"{other.name}/fore", **settings))
 
 
 @pytest.mark.parametrize(
@@ -76,7 +76,7 @@ def test_ease_is_spread_over_the_intervals() -> None:
 def test_end_angles_add_up_to_a_straight_angle(angle: float, kink: float) -> None:
     # 95° + 85° run on; 95° + 90° make a kink of 5°: angles of a trapezium, plane geometry.
     one, other = leaning("one", 95), leaning("other", angle)
-    report = walk_seam(one, other, seam("A", "one.fore", "other.fore"))
+    report = walk_seam(one, other, seam("A", "one/fore", "other/fore"))
     for end in report.ends:
         assert math.degrees(end.kink) == pytest.approx(kink, abs=1e-9)
         assert end.runs_on
@@ -88,11 +88,11 @@ def test_a_kink_counts_only_where_the_hem_runs_on() -> None:
         box("one", 1000),
         straight_panel("other", [(0, 0), (1000, 0), (930, 500), (0, 500)]),
     )
-    first = seam("A", "one.aft", "other.fore")
+    first = seam("A", "one/aft", "other/fore")
     assert walk_seam(one, other, first).verdict is Verdict.OUT
     third = box("third", 507)
     panels = {panel.name: panel for panel in (one, other, third)}
-    reports = walk(panels, [first, seam("B", "third.fore", "other.port", length_tolerance=(9, 0))])
+    reports = walk(panels, [first, seam("B", "third/fore", "other/port", length_tolerance=(9, 0))])
     assert [end.runs_on for end in reports[0].ends] == [False, True]
     assert reports[0].verdict is Verdict.FITS
 
@@ -112,7 +112,7 @@ def test_seams_are_walked_on_the_net_line_whatever_the_curvature() -> None:
     report = walk_seam(
         panel_of("one", out),
         panel_of("other", hollow),
-        seam("A", "one.rim", "other.rim"),
+        seam("A", "one/rim", "other/rim"),
         sewn={EdgeName("one", "rest")},
     )
     assert report.first_length == pytest.approx(1000)
@@ -125,14 +125,14 @@ def test_shape_is_told_and_limited_only_on_request() -> None:
     ends = [(0, 0), (1000, 0)]
     bent = {"rim": make_chain(ends, [0.1]), "rest": polyline([ends[1], (500, 800), ends[0]])}
     length = walk_seam(
-        panel_of("one", bent), panel_of("two", bent), seam("A", "one.rim", "two.rim")
+        panel_of("one", bent), panel_of("two", bent), seam("A", "one/rim", "two/rim")
     )
     # Both bulge out by h = bulge · chord / 2 = 50: a least-squares fit leaves part of 100.
     assert 40 < length.shape.gap < 100
     limited = walk_seam(
         panel_of("one", bent),
         panel_of("two", bent),
-        seam("A", "one.rim", "two.rim", shape_limit=10.0),
+        seam("A", "one/rim", "two/rim", shape_limit=10.0),
     )
     assert (length.verdict, limited.verdict) == (Verdict.FITS, Verdict.OUT)
 
@@ -152,8 +152,8 @@ def test_marks_without_names_are_paired_by_order_and_spacing() -> None:
 def test_a_seam_of_nothing_is_one_clear_error() -> None:
     one = box("one", 1000)
     with pytest.raises(InputError, match="no edge 'top'"):
-        walk_seam(one, one, seam("A", "one.top", "one.fore"))
+        walk_seam(one, one, seam("A", "one/top", "one/fore"))
     with pytest.raises(InputError, match="no panel 'two'"):
-        walk({"one": one}, [seam("A", "one.fore", "two.fore")])
+        walk({"one": one}, [seam("A", "one/fore", "two/fore")])
     with pytest.raises(InputError, match="to itself"):
-        walk({"one": one}, [seam("A", "one.fore", "one.fore")])
+        walk({"one": one}, [seam("A", "one/fore", "one/fore")])
