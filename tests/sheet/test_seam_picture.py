@@ -36,7 +36,7 @@ def facing(
 
 def drawn(one: Panel, other: Panel, **said: object) -> tuple[SeamReport, str]:
     """Walk and draw the seam from ``one``'s aft edge to ``other``'s fore edge."""
-    report = walk_seam(one, other, seam("A", f"{one.name}.aft", f"{other.name}.fore", **said))
+    report = walk_seam(one, other, seam("A", f"{one.name}/aft", f"{other.name}/fore", **said))
     chains = {edge.name: edge.chain for edge in one.edges}, {e.name: e.chain for e in other.edges}
     edges = (chains[0]["aft"], chains[1]["fore"])
     return report, draw_seam(report, edges, explain([report]), "A job")

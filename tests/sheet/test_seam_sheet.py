@@ -50,9 +50,9 @@ def grid(rows: int, columns: int, apart: float) -> tuple[dict[str, Panel], list[
                 panel = with_marks(panel, edge, [("1", length / 3), ("2", length / 2)])
             panels[name] = panel
             if j + 1 < columns:
-                joins.append((f"{name}.port", f"{i}-{j + 1}.starboard"))
+                joins.append((f"{name}/port", f"{i}-{j + 1}/starboard"))
             if i + 1 < rows:
-                joins.append((f"{name}.aft", f"{i + 1}-{j}.fore"))
+                joins.append((f"{name}/aft", f"{i + 1}-{j}/fore"))
     return panels, [seam(LETTERS[k], *pair) for k, pair in enumerate(joins)]
 
 
@@ -63,7 +63,7 @@ def sheet(panels: Mapping[str, Panel], seams: Sequence[Seam]) -> str:
 def gores(count: int = 8) -> tuple[dict[str, Panel], list[Seam]]:
     panels = cone_gores(count, 300, 1500, 0.7)
     seams = [
-        seam(LETTERS[i], f"gore {i}.right", f"gore {(i + 1) % count}.left") for i in range(count)
+        seam(LETTERS[i], f"gore {i}/right", f"gore {(i + 1) % count}/left") for i in range(count)
     ]
     return panels, seams
 
@@ -101,7 +101,7 @@ def test_arrows_of_one_seam_run_the_same_way_when_laid_together() -> None:
     # Two boxes side by side as they are sewn: on paper both arrows point the same way.
     panels = {"a": box("a", 500, 500), "b": box("b", 500, 500, 600)}
     for reverse in (True, False):
-        joined_ = [seam("A", "a.port", "b.starboard", reverse=reverse)]
+        joined_ = [seam("A", "a/port", "b/starboard", reverse=reverse)]
         page = PageRead(sheet(panels, joined_))
         ways = [line.end[1] - line.start[1] for line in page.lines("letters")]
         assert len(ways) == 2
@@ -112,7 +112,7 @@ def test_a_seam_that_does_not_fit_has_the_word_and_a_heavy_ring() -> None:
     panels = {"a": box("a", 500, 500), "b": box("b", 500, 500, 600)}
     panels["a"] = with_marks(panels["a"], "port", [("CL", 250)])
     panels["b"] = with_marks(panels["b"], "starboard", [("CL", 256)])
-    page = PageRead(sheet(panels, [seam("A", "a.port", "b.starboard")]))
+    page = PageRead(sheet(panels, [seam("A", "a/port", "b/starboard")]))
     assert page.texts("letters").count("OUT") == 2
     assert page.texts("list").count("OUT") == 1
     assert {"500.0", "0.0"} <= set(page.texts("list"))  # lengths agree, the mark does not
@@ -160,7 +160,7 @@ def test_panels_in_rows_do_not_overlap_and_stay_in_their_area(
 
 def test_a_small_panel_is_drawn_larger_and_says_so() -> None:
     panels = {"sail": box("sail", 20_000, 8000), "tab": box("tab", 20, 20)}
-    page = PageRead(sheet(panels, [seam("A", "tab.aft", "sail.fore")]))
+    page = PageRead(sheet(panels, [seam("A", "tab/aft", "sail/fore")]))
     assert any("times larger" in text for text in page.texts("names"))
     assert page.texts("letters").count("A") == 2
 
@@ -181,7 +181,7 @@ def test_no_words_are_printed_over_others(case: str) -> None:
         panels, seams = gores(16)
     elif case == "bands":
         panels = cylinder_gores(6, 800, 300, 0.4, 60)
-        seams = [seam(LETTERS[i], f"band {i}.top", f"band {i + 1}.bottom") for i in range(5)]
+        seams = [seam(LETTERS[i], f"band {i}/top", f"band {i + 1}/bottom") for i in range(5)]
     else:
         panels, seams = strips()
     page = PageRead(sheet(panels, seams))
@@ -198,7 +198,7 @@ def strips() -> tuple[dict[str, Panel], list[Seam]]:
             marks = [(f"M{i}", 5000 * (i + 1) / 41) for i in range(40)]
             panel = with_marks(panel, edge, marks)
         panels[panel.name] = panel
-    return panels, [seam(LETTERS[k], f"strip {k}.aft", f"strip {k + 1}.fore") for k in range(3)]
+    return panels, [seam(LETTERS[k], f"strip {k}/aft", f"strip {k + 1}/fore") for k in range(3)]
 
 
 def test_mark_names_without_room_are_left_out_and_told() -> None:
@@ -225,7 +225,7 @@ def test_names_and_letters_lie_inside_a_panel_with_room() -> None:
 def test_names_with_signs_of_xml_survive() -> None:
     name = "<p & \"q\" 'r'>"
     panels = {name: box(name, 500, 500), "b": box("b", 500, 500, 600)}
-    page = PageRead(sheet(panels, [seam("A&<", f"{name}.port", "b.starboard")]))
+    page = PageRead(sheet(panels, [seam("A&<", f"{name}/port", "b/starboard")]))
     assert name in page.texts("names")
     assert page.texts("letters") == ["A&<", "A&<"]
     assert f"{name}/port to b/starboard" in page.texts("list")
@@ -233,7 +233,7 @@ def test_names_with_signs_of_xml_survive() -> None:
 
 def test_two_seams_on_one_edge_have_a_stretch_each() -> None:
     panels = {"a": box("a", 900, 500), "b": box("b", 900, 500, 0, 700)}
-    seams = [seam("A", "a.aft", "b.fore"), seam("B", "a.aft", "b.aft")]
+    seams = [seam("A", "a/aft", "b/fore"), seam("B", "a/aft", "b/aft")]
     page = PageRead(sheet(panels, seams))
     letters = [word for word in page.words("letters") if word.text in {"A", "B"}]
     assert Counter(word.text for word in letters) == {"A": 2, "B": 2}
@@ -260,7 +260,7 @@ def test_a_point_is_inside_an_outline_or_not() -> None:
 
 def test_panels_strewn_wide_are_laid_in_rows() -> None:
     panels = {"a": box("a", 500, 500), "b": box("b", 500, 500, 90_000)}
-    page = PageRead(sheet(panels, [seam("A", "a.port", "b.starboard")]))
+    page = PageRead(sheet(panels, [seam("A", "a/port", "b/starboard")]))
     assert "panels in rows" in " ".join(page.texts("head"))
 
 
