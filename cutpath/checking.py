@@ -39,8 +39,7 @@ class Checked:
 def check(request: Request, progress: Progress = quiet) -> Checked:
     """Walk every seam of a job on the net line.
 
-    Raises InputError for a job that cannot be used, or that names neither a seam nor a pair nor an
-    edge to be laid fair.
+    A job without seams has nothing to walk, and fits. Raises InputError for one that cannot be used.
     """
     if request.source.suffix.lower() != ".toml":
         raise InputError(
@@ -49,20 +48,9 @@ def check(request: Request, progress: Progress = quiet) -> Checked:
             "Write a job.toml that names this drawing and its seams, and check that.",
         )
     planned = plan(request, progress)
-    if not planned.seams and not _has_revisions(planned):
-        raise InputError(
-            "the job names no seams to walk",
-            Source(file=planned.job.file),
-            'Add for each seam: [[seam]] and join = ["front/top", "top/fore"].',
-        )
     progress("walking seams", 0, len(planned.seams))
     reports = walk(planned.panels, planned.seams)
     return Checked(planned, reports, explain(reports))
-
-
-def _has_revisions(planned: Planned) -> bool:
-    revisions = planned.revisions
-    return bool(revisions.faired) or any(pair.is_said for pair in revisions.pairs)
 
 
 def facts(checked: Checked) -> dict[str, Any]:

@@ -24,7 +24,10 @@ def report(checked: Checked) -> None:
             click.echo(f"   {finding.recheck}")
     count = len(checked.reports)
     if not count:
-        click.echo("The job names no seams.")
+        click.echo(
+            "The job names no seams, so nothing was walked. Add for each: [[seam]] and "
+            'join = ["front/top", "top/fore"].'
+        )
         return
     seams = f"{count} seam{'s' if count != 1 else ''}"
     click.echo(f"{seams}: all fit." if checked.fits else f"{seams}: NOT all fit.")

@@ -76,8 +76,34 @@ def test_a_seam_that_is_not_there_is_told_with_its_line(
 
 
 def test_a_job_without_seams_says_how_to_name_them(capsys: pytest.CaptureFixture[str]) -> None:
-    assert run(["check", str(ROOT / "samples" / "market-stall" / "job.toml")]) == 2
-    assert "[[seam]]" in capsys.readouterr().err
+    assert run(["check", str(ROOT / "samples" / "market-stall" / "job.toml")]) == 0
+    told = capsys.readouterr().out
+    assert "nothing was walked" in told
+    assert "[[seam]]" in told
+
+
+def test_fairing_pairs_and_truing_are_told_and_pictured(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = job_with(tmp_path, 'aft = "zip"', 'aft = { finish = "zip", fair = "1 mm" }')
+    text = job.read_text(encoding="utf-8")
+    text = text.replace(
+        "[panels.starboard]", '[panels.starboard]\npair_with = "port"\npair = "mean"'
+    )
+    text = text.replace("[[seam]]", "[[seam]]\ntrue = true")
+    job.write_text(text, encoding="utf-8")
+    folder = tmp_path / "pictures"
+    assert run(["check", str(job), "--pictures", str(folder)]) == 0
+    told = capsys.readouterr().out
+    assert "top/aft laid fair within 1 mm" in told
+    assert "both are cut to the mean of both" in told
+    assert told.count(" trued: ") == 5
+    assert (folder / "fair-top-aft.svg").is_file()
+    facts = json.loads((folder / "seams.json").read_text(encoding="utf-8"))
+    assert facts["fair"][0]["largest_move_mm"] <= 1.0
+    assert facts["pairs"][0]["use"] == "mean"
+    assert [trued["trued"] for trued in facts["trued"]] == [True] * 5
+    assert all(seam["difference_mm"] == 0 for seam in facts["seams"])
 
 
 def test_pictures_are_drawn_and_those_of_earlier_runs_go(
