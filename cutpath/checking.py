@@ -39,7 +39,7 @@ class Checked:
 def check(request: Request, progress: Progress = quiet) -> Checked:
     """Walk every seam of a job on the net line.
 
-    A job without seams has nothing to walk, and fits. Raises InputError for one that cannot be used.
+    One without seams has nothing to walk, and fits. Raises InputError for one that is not usable.
     """
     if request.source.suffix.lower() != ".toml":
         raise InputError(
