@@ -188,6 +188,13 @@ class SeamEntry(Settings):
     )
 
 
+class SewingEntry(Settings):
+    """What the maker knows better about the order of sewing."""
+
+    step: str = Field(description='a step by its name, like "join A"')
+    after: tuple[str, ...] = Field(description="steps that come before it")
+
+
 class JobFile(Settings):
     """All of ``job.toml``."""
 
@@ -217,6 +224,7 @@ class JobFile(Settings):
     webbing: tuple[WebbingEntry, ...] = ()
     fastener: tuple[FastenerEntry, ...] = ()
     thread: ThreadEntry = ThreadEntry()
+    sewing: tuple[SewingEntry, ...] = Field((), description="words about the order of sewing")
 
     @field_validator("units")
     @classmethod

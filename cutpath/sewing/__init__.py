@@ -1,0 +1,1 @@
+"""The order of sewing: from seams and parts to steps, each after what it needs."""
