@@ -20,7 +20,7 @@ STAGES = {
     "sheet", "look", "send",
 }  # fmt: skip
 TOP = {
-    "proving": 5, "planning": 5, "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "lay_report": 5,
+    "proving": 5, "planning": 5, "sheeting": 5, "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "lay_report": 5,
     "start_names": 5, "start_words": 5,
     "cli": 6,
 }  # fmt: skip
@@ -32,6 +32,7 @@ HOME = {
     "pydantic": ("settings",),
     "HersheyFonts": ("path",),
     "spyrrow": ("lay",),
+    "jinja2": ("sheet",),
     "svgwrite": ("sheet", "paper"),
 }
 

@@ -16,6 +16,7 @@ import click
 from cutpath import __version__
 from cutpath.cli.check import check
 from cutpath.cli.cut import cut
+from cutpath.cli.sheet import sheet
 from cutpath.cli.start import start
 from cutpath.errors import CutpathError
 
@@ -33,6 +34,7 @@ def cutpath() -> None:
 cutpath.add_command(start)
 cutpath.add_command(cut)
 cutpath.add_command(check)
+cutpath.add_command(sheet)
 
 
 def run(args: Sequence[str] | None = None) -> int:

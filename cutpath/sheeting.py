@@ -1,0 +1,231 @@
+"""The work sheet of a job: what is cut, joined, made, bought and sewn, and in what order."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from cutpath.errors import InputError, Source
+from cutpath.geometry.chain import closed_up, joined
+from cutpath.geometry.measure import bounds, signed_area
+from cutpath.model import NotchShape, Panel, Piece, Role
+from cutpath.part_model import Part
+from cutpath.path.piece_making import Marking, make_pieces
+from cutpath.planning import Planned, Progress, Request, plan, quiet
+from cutpath.seam_report import SeamReport
+from cutpath.settings.panel_plan import PanelPlan
+from cutpath.settings.profile import Profile, load_profile
+from cutpath.sewing.ordering import sewing_plan
+from cutpath.sewing.steps import steps_of
+from cutpath.sewing_plan import SewingPlan
+from cutpath.sheet.seam_sheet import draw_seam_sheet
+from cutpath.sheet.work_sheet import PartLine, PieceLine, SeamLine, WorkSheet, work_sheet
+from cutpath.units import format_size
+from cutpath.walk.walking import walk
+
+_BY_HAND = Marking(NotchShape.SLIT, 6.0, can_drill=False)
+"""How marks are shown where no machine is named."""
+_HEAT = (
+    "A hot knife or iron burns, and what it melts smokes: wear gloves, keep water and an "
+    "extinguisher at hand, ventilate or draw the fumes off at the source."
+)
+_PVC = (
+    "Never put PVC film or PVC-coated cloth under heat: it gives off hydrogen chloride, which "
+    "burns eyes and lungs. Limit in air at work: 5 ppm at any moment (OSHA, 29 CFR 1910.1000, "
+    "Table Z-1)."
+)
+_ALWAYS = (
+    "Knives, scissors and needles cut: cut away from yourself, keep fingers clear of the needle, "
+    "switch the machine off before you thread it or change a needle.",
+    "A gantry moves without warning: keep clear of the bed, and before you reach in stop the "
+    "machine and lock it out.",
+    "Local rules, the machine's and the materials' own papers and trained practice decide.",
+)
+
+
+def make_sheet(request: Request, progress: Progress = quiet) -> tuple[Planned, WorkSheet]:
+    """Gather the work sheet of a job; ``request.machine`` may be empty.
+
+    Raises InputError for a bare drawing and for what cannot be used.
+    """
+    if request.source.suffix.lower() != ".toml":
+        raise InputError(
+            "a work sheet needs a job file",
+            Source(file=request.source.name),
+            f"Write one with: cutpath start {request.source.name}",
+        )
+    planned = plan(request, progress)
+    profile = load_profile(request.machine) if request.machine else None
+    traced = {panel.name for panel in planned.traced}
+    plans = [each for each in planned.plans if each.panel.name in traced]
+    progress("walking seams", 0, 1)
+    panels = planned.panels
+    reports = [
+        report
+        for report in walk(panels, planned.seams)
+        if {report.seam.first.panel, report.seam.second.panel} <= traced
+    ]
+    progress("ordering the sewing", 0, 1)
+    areas = {name: _net_area(panels[name]) for name in traced}
+    steps = steps_of(plans, planned.seams, planned.parts, planned.job)
+    sewing = sewing_plan(steps, areas, planned.job)
+    pieces = _piece_lines(planned.plans, profile)
+    seams = tuple(report.seam for report in reports)
+    sheet = WorkSheet(
+        job=planned.job.name,
+        drawing=planned.drawing.file,
+        facts=_facts(planned, pieces, reports, sewing, profile),
+        plan=draw_seam_sheet(list(planned.traced), seams, reports, planned.job.name),
+        pieces=pieces,
+        seams=_seam_lines(reports, plans, sewing),
+        parts=_part_lines(planned.parts),
+        buying=(),
+        total_cost="",
+        sewing=sewing,
+        cautions=_cautions(planned, profile),
+        labels=tuple(_labels(pieces)),
+    )
+    return planned, sheet
+
+
+def sheet_html(sheet: WorkSheet) -> bytes:
+    """Give the sheet as one HTML page."""
+    return work_sheet(sheet).encode("utf-8")
+
+
+def _net_area(panel: Panel) -> float:
+    return abs(signed_area(closed_up(joined([edge.chain for edge in panel.edges]))))
+
+
+def _piece_lines(plans: Sequence[PanelPlan], profile: Profile | None) -> tuple[PieceLine, ...]:
+    marking = _BY_HAND
+    if profile is not None:
+        notches = profile.notches
+        marking = Marking(notches.shape, notches.depth, profile.has_tool_for(Role.DRILL))
+    out = []
+    for each in plans:
+        pieces, _ = make_pieces(each, marking)
+        if pieces:
+            out.append(_piece_line(each, pieces[0]))
+    return tuple(out)
+
+
+def _piece_line(plan_: PanelPlan, piece: Piece) -> PieceLine:
+    x0, y0, x1, y1 = bounds(piece.cut)
+    grain = plan_.panel.grain
+    return PieceLine(
+        piece=piece,
+        count=plan_.panel.count,
+        mirrored=plan_.panel.mirrored,
+        cloth=plan_.cloth_name,
+        face=plan_.face,
+        grain="warp not said" if grain is None else f"warp at {_degrees(grain)}",
+        width=x1 - x0,
+        height=y1 - y0,
+        area=signed_area(piece.cut),
+        allowances=tuple(
+            (edge.name, _allowance_words(allowance.finish, allowance.width, allowance.turn_under))
+            for edge, allowance in zip(plan_.panel.edges, plan_.allowances, strict=True)
+        ),
+    )
+
+
+def _degrees(angle: float) -> str:
+    return f"{round(math.degrees(angle)) % 180}° to the drawing's x"
+
+
+def _allowance_words(finish: str, width: float, turn_under: float) -> str:
+    if not width:
+        return f"{finish}, cut on the line"
+    if turn_under:
+        return f"{finish} {width - turn_under:g} + {turn_under:g}"
+    return f"{finish} {width:g}"
+
+
+def _facts(
+    planned: Planned,
+    pieces: Sequence[PieceLine],
+    reports: Sequence[SeamReport],
+    sewing: SewingPlan,
+    profile: Profile | None,
+) -> tuple[tuple[str, str], ...]:
+    count = sum(line.count + line.mirrored for line in pieces)
+    run = sum(report.first_length for report in reports) / 1000
+    box = [bounds(edge.chain) for panel in planned.traced for edge in panel.edges]
+    width = max(b[2] for b in box) - min(b[0] for b in box)
+    height = max(b[3] for b in box) - min(b[1] for b in box)
+    facts = [
+        ("Drawing", f"{planned.drawing.file}, {format_size(width, height)}"),
+        ("Pieces", f"{count} from {len(pieces)} patterns"),
+        ("Seams", f"{len(reports)}, {run:.1f} m in all, each walked on the stitch line"),
+        ("Steps of sewing", f"{len(sewing.steps)}"),
+    ]
+    if profile is not None:
+        facts.append(("Machine", profile.name))
+    odd = [report.seam.letter for report in reports if report.verdict.value == "out"]
+    if odd:
+        facts.append(("LOOK", f"seam {', '.join(odd)} does not fit: run cutpath check first"))
+    return tuple(facts)
+
+
+def _seam_lines(
+    reports: Sequence[SeamReport], plans: Sequence[PanelPlan], sewing: SewingPlan
+) -> tuple[SeamLine, ...]:
+    widths = {
+        (each.panel.name, edge.name): _allowance_words(
+            allowance.finish, allowance.width, allowance.turn_under
+        )
+        for each in plans
+        for edge, allowance in zip(each.panel.edges, each.allowances, strict=True)
+    }
+    place = {step.name: number for number, step in enumerate(sewing.steps, start=1)}
+    out = []
+    for report in reports:
+        seam = report.seam
+        both = [widths[name.panel, name.edge] for name in (seam.first, seam.second)]
+        marks = " ".join(mark.name or "·" for mark in report.marks)
+        out.append(
+            SeamLine(
+                letter=seam.letter,
+                first=str(seam.first),
+                second=str(seam.second),
+                allowances=both[0] if both[0] == both[1] else " / ".join(both),
+                length=f"{report.first_length:.0f}",
+                marks=marks or "none",
+                ease=f"{seam.ease:+.0f}" if seam.ease else "",
+                rows="join, top-stitch",
+                verdict=report.verdict.value,
+                step=place.get(f"join {seam.letter}", 0),
+            )
+        )
+    return tuple(out)
+
+
+def _part_lines(parts: Iterable[Part]) -> tuple[PartLine, ...]:
+    out = []
+    for part in parts:
+        where = ", ".join(str(edge) for edge in part.runs)
+        where = where or ", ".join(dict.fromkeys(each.panel for each in part.on_panels))
+        numbers = tuple(
+            (reason.what, f"{reason.value:.5g} {reason.unit}".strip(), reason.formula)
+            for reason in part.reasons
+        )
+        out.append(PartLine(part.name, part.kind.value, where, numbers))
+    return tuple(out)
+
+
+def _cautions(planned: Planned, profile: Profile | None) -> tuple[str, ...]:
+    is_hot = any(piece.is_sealed for part in planned.parts for piece in part.webbing)
+    is_hot = is_hot or (profile is not None and profile.has_tool_for(Role.HOT))
+    own = profile.cautions if profile is not None else ()
+    return (*((_HEAT,) if is_hot else ()), _PVC, *_ALWAYS, *own)
+
+
+def _labels(pieces: Sequence[PieceLine]) -> Iterable[tuple[str, str, str]]:
+    for line in pieces:
+        whole = line.count + line.mirrored
+        for number in range(1, whole + 1):
+            name = line.piece.panel if whole == 1 else f"{line.piece.panel} {number}/{whole}"
+            hand = ", mirrored" if number > line.count else ""
+            sides = "; ".join(f"{edge} {words}" for edge, words in line.allowances)
+            yield name, f"{line.cloth}, face {line.face}{hand}", sides
