@@ -19,6 +19,7 @@ from cutpath.intake.size_check import drawing_size
 from cutpath.lay_report import lay_facts, lay_pictures
 from cutpath.laying import LaidOut, lay_out
 from cutpath.model import Drawing, Finding, Load, Piece, Role, Toolpath
+from cutpath.panels.splitting import split_plans
 from cutpath.path.arranging import renamed_apart
 from cutpath.path.ordering import ordered_toolpaths
 from cutpath.path.piece_making import Marking, make_pieces
@@ -93,7 +94,8 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
     """
     profile = load_profile(request.machine)
     planned = plan(request, progress)
-    pieces, found = pieces_of(planned.plans, profile, progress)
+    splits = split_plans(planned.plans, planned.job)
+    pieces, found = pieces_of(splits.plans, profile, progress)
     if not pieces:
         raise InputError(
             "there is nothing to cut",
@@ -108,7 +110,7 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
         progress("ordering and writing", index, len(loads))
         toolpaths = _ordered(load, profile, effort(loads))
         files.append(_cut_file(name + profile.file_suffix, load, toolpaths, planned, profile))
-    findings = (*planned.findings, *found, *laid.findings)
+    findings = (*planned.findings, *splits.findings, *found, *laid.findings)
     proof = _proof(files, planned, profile, request)
     pictures = lay_pictures(laid.lays, planned.job.name)
     proof["lays"] = [

@@ -11,6 +11,7 @@ from cutpath.errors import InputError, MachineError
 from cutpath.geometry.transform import Matrix, compose, translation
 from cutpath.laid import Stock
 from cutpath.lay.shapes import Shape
+from cutpath.lay.split_offer import best_splits
 from cutpath.model import Piece, Role
 from cutpath.settings.cloth_entry import Cloth
 from cutpath.settings.profile import Bed, Profile
@@ -19,6 +20,8 @@ from cutpath.units import format_length, format_size
 NEW_ROLL = "new roll"
 _BETWEEN = 3.0
 _ROUNDING = 1e-6
+_PLAIN = 25.4
+"""Room for the allowance of a new seam, mm: a plain one of 12.7 fits, so does one of 1 in."""
 _Box = tuple[float, float, float, float]
 
 
@@ -120,11 +123,19 @@ def fitting_shapes(
 
 
 def _too_wide(piece: Piece, width: float, usable: float, cloth: Cloth) -> InputError:
+    at = best_splits(piece, usable, _PLAIN)
+    panel = f"[panels.{piece.panel}]"
+    if at:
+        offer = ", ".join(f'"{distance:g} mm"' for distance in at)
+        remedy = f"split = [{offer}] in {panel} keeps clear of windows and marks."
+    else:
+        remedy = "no straight line along the warp keeps clear of its windows, marks and bays."
+    remedy = f"Use a wider cloth, or split the panel with a seam: {remedy}"
     return InputError(
         f"piece '{piece.name}' is {format_length(width)} across the warp with its allowances; "
         f"'{cloth.name or piece.cloth}' takes {format_length(usable)} between its selvedges",
         piece.source,
-        "Use a wider cloth, or split the panel with a seam.",
+        remedy,
     )
 
 

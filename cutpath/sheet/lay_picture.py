@@ -209,6 +209,8 @@ def _frames(drawing: svgwrite.Drawing, row: _Row, unit: float) -> Group:
     """Draw a bar below the cloth for each frame, in turn on two levels, for they may overlap."""
     group = drawing.g(fill="none", stroke=_FRAME, stroke_width=number(1.6 * unit))
     for index, (start, end, words) in enumerate(row.of.frames):
+        if end < row.start or start > row.end:
+            continue
         y = row.of.stock.width + (28 + 16 * (index % 2)) * unit
         tick = number(5 * unit)
         last = number(min(end, row.of.far))
