@@ -167,7 +167,7 @@ def _given(bench: _Bench, given: SavedLay) -> LaidCloth:
                 f"Its pieces: {', '.join(sorted(names))}.",
             )
     laid = laid_pieces(lay, {piece.name: piece for piece in bench.pieces})
-    faults = faults_of(lay, laid, bench.pieces, bench.cloth.turns)
+    faults = faults_of(lay, laid, bench.pieces, bench.cloth.turns, bench.cloth.repeat)
     if faults:
         first, others = faults[0], faults[1:]
         more = "\n".join(["And:", *(f"  {fault.words}" for fault in others)]) if others else ""
@@ -232,7 +232,9 @@ def _judged(lay: Lay, bench: _Bench, origin: str) -> LaidCloth:
     by_name = {piece.name: piece for piece in bench.pieces}
     strange = [place.piece for place in lay.places if place.piece not in by_name]
     laid = () if strange else laid_pieces(lay, by_name)
-    faults = [] if strange else faults_of(lay, laid, bench.pieces, bench.cloth.turns)
+    faults = (
+        [] if strange else faults_of(lay, laid, bench.pieces, bench.cloth.turns, bench.cloth.repeat)
+    )
     if strange or faults:
         words = "; ".join(fault.words for fault in faults) or f"no piece '{strange[0]}'"
         raise FitError(f"the lay of '{bench.cloth.name or bench.key}' fails its test: {words}")

@@ -18,6 +18,7 @@ from cutpath.model import Piece
 
 _OFF = 0.005
 """What a place may be off by, mm: hand-written lays give three decimals."""
+_LEVEL_OFF = 0.05
 _ANGLE_OFF = math.radians(0.1) + 1e-9
 """How far the warp may lie from the roll: as straight as a grain line is traced."""
 
@@ -31,12 +32,17 @@ class Fault:
 
 
 def faults_of(
-    lay: Lay, laid: Sequence[Piece], wanted: Sequence[Piece], turns: Sequence[float]
+    lay: Lay,
+    laid: Sequence[Piece],
+    wanted: Sequence[Piece],
+    turns: Sequence[float],
+    repeat: float | None = None,
 ) -> tuple[Fault, ...]:
     """Give what is wrong with a lay; nothing when it can be cut.
 
     ``laid[i]`` is the piece at ``lay.places[i]`` in its stock's coordinates; ``wanted`` are the
-    pieces as they were made; ``turns`` are allowed from the warp along the roll, radians.
+    pieces as they were made; ``turns`` are allowed from the warp along the roll, radians;
+    ``repeat`` is the pattern's along the roll, mm.
     """
     return (
         *_count_faults(lay, wanted),
@@ -44,6 +50,7 @@ def faults_of(
         *_turn_faults(lay, laid, turns),
         *_cloth_faults(lay, laid),
         *_gap_faults(lay, laid),
+        *_level_faults(lay, laid, repeat),
     )
 
 
@@ -111,6 +118,21 @@ def _gap_faults(lay: Lay, laid: Sequence[Piece]) -> Iterator[Fault]:
             far = "overlap or touch" if gap <= 0 else f"are {gap:.2f} mm apart"
             one, other = here[i].name, here[j].name
             yield Fault(f"pieces '{one}' and '{other}' {far}; the gap is {lay.gap:g} mm", other)
+
+
+def _level_faults(lay: Lay, laid: Sequence[Piece], repeat: float | None) -> Iterator[Fault]:
+    kept = [
+        (place.stock, float(piece.level[0]), piece.name)
+        for place, piece in zip(lay.places, laid, strict=True)
+        if piece.level is not None
+    ]
+    for stock, x, name in kept[1:]:
+        off = x - kept[0][1]
+        if repeat is not None:
+            off -= repeat * round(off / repeat)
+        if stock != kept[0][0] or abs(off) > _LEVEL_OFF:
+            far = "on another length" if stock != kept[0][0] else f"{abs(off):.2f} mm off"
+            yield Fault(f"piece '{name}' is not level with '{kept[0][2]}': {far}", name)
 
 
 def _on(lay: Lay, laid: Sequence[Piece], number: int) -> list[Piece]:

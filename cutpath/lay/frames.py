@@ -23,7 +23,7 @@ class Frame:
     """What is cut at one time: pieces of one stock, in its coordinates.
 
     ``start`` is how far along the stock, mm, the frame begins; ``advance`` how far the cloth moves
-    to bring it there, 0 for a stock's first.
+    to bring it there.
     """
 
     stock: int
@@ -35,7 +35,8 @@ class Frame:
 def frames_of(lay: Lay, laid: Sequence[Piece], reach: float) -> tuple[Frame, ...]:
     """Give the frames of a lay on a bed that takes ``reach`` mm of cloth at once.
 
-    Every piece must be shorter than ``reach``; the first frame of each stock begins at its end.
+    Every piece must be shorter than ``reach``. The first frame of a stock begins at its end where
+    that costs nothing.
     """
     frames: list[Frame] = []
     for number in range(len(lay.stocks)):
@@ -44,15 +45,15 @@ def frames_of(lay: Lay, laid: Sequence[Piece], reach: float) -> tuple[Frame, ...
             for place, piece in zip(lay.places, laid, strict=True)
             if place.stock == number
         ]
-        start = last = 0.0
+        last = 0.0
         while left:
+            start = min(box[0] for box, _ in left)
             inside = _within(left, start, reach)
-            if not inside:
-                start = min(box[0] for box, _ in left)
-                inside = _within(left, start, reach)
+            if not last and inside == _within(left, 0.0, reach):
+                start = 0.0
             frames.append(Frame(number, start, start - last, tuple(left[i][1] for i in inside)))
             left = [pair for i, pair in enumerate(left) if i not in inside]
-            last, start = start, min((box[0] for box, _ in left), default=0.0)
+            last = start
     return tuple(frames)
 
 
