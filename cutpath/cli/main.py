@@ -16,6 +16,7 @@ import click
 from cutpath import __version__
 from cutpath.cli.check import check
 from cutpath.cli.cut import cut
+from cutpath.cli.paper import paper
 from cutpath.cli.sheet import sheet
 from cutpath.cli.start import start
 from cutpath.errors import CutpathError
@@ -34,6 +35,7 @@ def cutpath() -> None:
 cutpath.add_command(start)
 cutpath.add_command(cut)
 cutpath.add_command(check)
+cutpath.add_command(paper)
 cutpath.add_command(sheet)
 
 

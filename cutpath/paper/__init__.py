@@ -1,0 +1,1 @@
+"""Full-size paper templates: pieces tiled on pages that are taped together."""

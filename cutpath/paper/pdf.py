@@ -1,0 +1,104 @@
+"""Pages as one PDF: vector lines, embedded fonts, the same bytes for the same pages."""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Sequence
+from functools import cache
+
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.pdfgen.pathobject import PDFPathObject
+
+from cutpath.geometry.chain import Chain
+from cutpath.geometry.transform import arcs_as_cubics
+from cutpath.paper.page import STYLES, Drawing, Line, Page, Words
+
+_POINT = 72 / 25.4
+_FONTS = {False: "CutpathSans", True: "CutpathSansBold"}
+_FILES = {False: "Vera.ttf", True: "VeraBd.ttf"}
+"""Bitstream Vera, which reportlab brings: its licence lets it be embedded."""
+_CLOSE = 0.005
+
+
+def pdf_of(pages: Sequence[Page], title: str) -> bytes:
+    """Give ``pages`` as a PDF whose user unit is a point; sizes are those of the sheets."""
+    _register_fonts()
+    out = io.BytesIO()
+    canvas = Canvas(out, invariant=True, pageCompression=1)
+    canvas.setTitle(title)
+    canvas.setCreator("cutpath")
+    for page in pages:
+        canvas.setPageSize((page.width * _POINT, page.height * _POINT))
+        canvas.bookmarkPage(f"page-{page.number}")
+        canvas.addOutlineEntry(page.title, f"page-{page.number}", level=0)
+        canvas.scale(_POINT, _POINT)
+        canvas.setLineCap(1)
+        canvas.setLineJoin(1)
+        canvas.saveState()
+        _clip(canvas, page.room)
+        canvas.translate(page.width / 2, page.height / 2)
+        canvas.scale(*page.scale)
+        canvas.translate(-page.width / 2, -page.height / 2)
+        _draw(canvas, page.pattern)
+        canvas.restoreState()
+        _draw(canvas, page.frame)
+        canvas.showPage()
+    canvas.save()
+    return out.getvalue()
+
+
+@cache
+def _register_fonts() -> None:
+    for bold, file in _FILES.items():
+        pdfmetrics.registerFont(TTFont(_FONTS[bold], file))
+
+
+def _clip(canvas: Canvas, room: tuple[float, float, float, float]) -> None:
+    x0, y0, x1, y1 = room
+    path = canvas.beginPath()
+    path.rect(x0, y0, x1 - x0, y1 - y0)
+    canvas.clipPath(path, stroke=0, fill=0)
+
+
+def _draw(canvas: Canvas, drawing: Drawing) -> None:
+    for line in Line:
+        weight, dashes = STYLES[line]
+        chains = [stroke.chain for stroke in drawing.strokes if stroke.line is line]
+        if not chains:
+            continue
+        canvas.setLineWidth(weight)
+        canvas.setDash(list(dashes)) if dashes else canvas.setDash()
+        path = canvas.beginPath()
+        for chain in chains:
+            _add(path, chain)
+        canvas.drawPath(path, stroke=1, fill=0)
+    canvas.setDash()
+    for words in drawing.words:
+        _write(canvas, words)
+
+
+def _add(path: PDFPathObject, chain: Chain) -> None:
+    cubics = arcs_as_cubics(chain, _CLOSE)
+    is_cubic = cubics.is_cubic.tolist()
+    path.moveTo(*cubics.first.tolist())
+    ends, handles = cubics.ends.tolist(), cubics.handles.tolist()
+    for index, end in enumerate(ends):
+        if is_cubic[index]:
+            path.curveTo(*handles[index][0], *handles[index][1], *end)
+        else:
+            path.lineTo(*end)
+    if chain.closed:
+        path.close()
+
+
+def _write(canvas: Canvas, words: Words) -> None:
+    canvas.saveState()
+    canvas.translate(*words.at.tolist())
+    if words.angle:
+        canvas.rotate(math.degrees(words.angle))
+    canvas.setFont(_FONTS[words.bold], words.size)
+    canvas.drawCentredString(0, 0, words.text)
+    canvas.restoreState()
