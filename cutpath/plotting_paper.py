@@ -66,7 +66,7 @@ def plot_pages(pages: Sequence[Page], profile: Profile) -> tuple[Plotted, ...]:
 
 
 def plotted_files(plotted: Sequence[Plotted], profile: Profile) -> tuple[dict[str, bytes], bool]:
-    """Give the files, and whether all passed their proof: only then machine files are among them."""
+    """Give the files, and whether all passed: only then are those for the machine among them."""
     passed = all(each.written.proof.passed for each in plotted)
     files: dict[str, bytes] = {}
     for each in plotted:

@@ -62,20 +62,59 @@ def spread_out(
     """
     small: list[Template] = []
     out: list[Spread] = []
+    narrow: list[Template] = []
     for template in templates:
         turned = _fitting(template, room)
         if turned is None:
-            out.append(_tiled(template, room, step))
+            upright = None if apart else _narrow(template, room)
+            if upright is None:
+                out.append(
+                    _tiled([_turned(template, angle) for angle in _turns(template)], room, step)
+                )
+            else:
+                narrow.append(upright)
         elif apart:
             out.append(_alone(turned, room, step))
         else:
             small.append(turned)
+    out += [_tiled([bundle], room, step) for bundle in _bundles(narrow, room)]
     return out + _together(small, room, step)
+
+
+def _turns(template: Template) -> tuple[float, ...]:
+    return (0.0, math.pi / 2, *_narrow_turns(template))
+
+
+def _narrow(template: Template, room: Size) -> Template | None:
+    """Give a strip standing upright when two of its width fit side by side; else None."""
+    for angle in _narrow_turns(template):
+        turned = _turned(template, angle)
+        _, _, width, height = bounds(turned.outline)
+        if width <= (room[0] - 2 * _EDGE - _GAP) / 2 and height > width:
+            return turned
+    return None
+
+
+def _bundles(strips: Sequence[Template], room: Size) -> list[tuple[Template, ...]]:
+    """Stand strips side by side, as many as one sheet's width takes, the longest first."""
+    sized = [(bounds(strip.outline), index) for index, strip in enumerate(strips)]
+    order = sorted(sized, key=lambda item: (-item[0][3], item[1]))
+    bundles: list[tuple[float, list[Template]]] = []
+    for box, index in order:
+        width = box[2] - box[0]
+        for number, (filled, members) in enumerate(bundles):
+            if filled + _GAP + width <= room[0] - 2 * _EDGE:
+                members.append(moved(strips[index], translation(filled + _GAP, 0.0), 0.0))
+                bundles[number] = (filled + _GAP + width, members)
+                break
+        else:
+            bundles.append((width, [strips[index]]))
+    return [tuple(members) for _, members in bundles]
 
 
 def _fitting(template: Template, room: Size) -> Template | None:
     """Give the template turned so that it fits one sheet, lying as wide as it can; else None."""
-    for angle in (0.0, math.pi / 2, *_narrow_turns(template)):
+    for angle in _turns(template):
         turned = _turned(template, angle)
         x0, y0, x1, y1 = bounds(turned.outline)
         if x1 - x0 <= room[0] - 2 * _EDGE and y1 - y0 <= room[1] - 2 * _EDGE:
@@ -145,14 +184,18 @@ class _Shelves:
         return True
 
 
-def _tiled(template: Template, room: Size, step: Size) -> Spread:
-    """Tile one template with the fewest sheets, then the fewest details cut by a join."""
+def _tiled(ways: Sequence[Template | tuple[Template, ...]], room: Size, step: Size) -> Spread:
+    """Tile a template, or some side by side, with the fewest sheets, then the fewest details cut.
+
+    ``ways`` are the turns to choose from, each with its lower left corner at (0, 0).
+    """
     best: tuple[tuple[int, int, int], Spread] | None = None
-    for turn, angle in enumerate((0.0, math.pi / 2, *_narrow_turns(template))):
-        turned = _turned(template, angle)
-        _, _, width, height = bounds(turned.outline)
-        for origin in _origins((width, height), room, step):
-            spread = _cut_up(turned, origin, (width, height), room, step)
+    for turn, way in enumerate(ways):
+        group = way if isinstance(way, tuple) else (way,)
+        boxes = [bounds(template.outline) for template in group]
+        size = (max(box[2] for box in boxes), max(box[3] for box in boxes))
+        for origin in _origins(size, room, step):
+            spread = _cut_up(group, origin, size, room, step)
             rank = (len(spread.tiles), _details_cut(spread), turn)
             if best is None or rank < best[0]:
                 best = (rank, spread)
@@ -171,21 +214,23 @@ def _origins(size: Size, room: Size, step: Size) -> list[Size]:
     return [(x, y) for x in ways[0] for y in ways[1]]
 
 
-def _cut_up(template: Template, origin: Size, size: Size, room: Size, step: Size) -> Spread:
+def _cut_up(
+    group: tuple[Template, ...], origin: Size, size: Size, room: Size, step: Size
+) -> Spread:
     counts = [
         max(1, math.ceil((size[axis] + _EDGE - origin[axis] - room[axis]) / step[axis] - 1e-9) + 1)
         for axis in (0, 1)
     ]
     places = [(c, r) for r in range(counts[1] - 1, -1, -1) for c in range(counts[0])]
-    spread = Spread((template,), (), room, step, origin)
+    spread = Spread(group, (), room, step, origin)
     cells = np.array([_cell(spread, place, counts) for place in places])
-    met = windows_met(template.outline, cells)
+    met = np.any([windows_met(template.outline, cells) for template in group], axis=0)
     tiles = tuple(
         Tile(c, r, origin[0] + c * step[0], origin[1] + r * step[1])
         for (c, r), is_met in zip(places, met, strict=True)
         if is_met
     )
-    return Spread((template,), tiles, room, step, origin)
+    return Spread(group, tiles, room, step, origin)
 
 
 def _cell(spread: Spread, place: tuple[int, int], counts: Sequence[int]) -> Floats:
@@ -204,7 +249,7 @@ def _cell(spread: Spread, place: tuple[int, int], counts: Sequence[int]) -> Floa
 
 
 def _details_cut(spread: Spread) -> int:
-    boxes = np.array(spread.templates[0].details).reshape(-1, 4)
+    boxes = np.array([box for t in spread.templates for box in t.details]).reshape(-1, 4)
     columns = {tile.column for tile in spread.tiles}
     rows = {tile.row for tile in spread.tiles}
     cut = 0
