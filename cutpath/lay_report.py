@@ -50,7 +50,7 @@ def draw_laid(laid: LaidCloth, job: str) -> str:
         frames = tuple(
             (
                 frame.start,
-                max(bounds(piece.cut)[2] for piece in frame.pieces),
+                min(max(bounds(piece.cut)[2] for piece in frame.pieces), frame.end),
                 f"load {load}" + (f", {format_length(frame.advance)} on" if frame.advance else ""),
             )
             for load, frame in enumerate(laid.frames, start=1)

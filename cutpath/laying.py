@@ -6,10 +6,12 @@ Part of the pipeline: it joins ``lay`` with the machine's bed and what the job s
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from cutpath.continuing import continuations_of
 from cutpath.errors import CutpathError, FitError, InputError
 from cutpath.laid import Lay, Place
 from cutpath.lay.checking import faults_of
@@ -29,6 +31,7 @@ from cutpath.lay.shapes import shapes_of
 from cutpath.model import Finding, Load, Piece
 from cutpath.moving import moved_piece
 from cutpath.path.arranging import BedRoom, arrange
+from cutpath.path.continuing import Continuation
 from cutpath.settings.cloth_entry import Cloth
 from cutpath.settings.job import Job
 from cutpath.settings.lay_file import SavedLay, lay_text, read_lay
@@ -66,11 +69,13 @@ class LaidCloth:
 class LaidOut:
     """All loads of a job, and the lays of those cloths whose width is known.
 
+    ``continuations`` tell, by cloth and number, which loads go on with a piece longer than the bed;
     ``is_found`` tells that a long search was made, so that the lays are worth keeping.
     """
 
     loads: tuple[Load, ...]
     lays: tuple[LaidCloth, ...]
+    continuations: Mapping[tuple[str, int], Continuation]
     findings: tuple[Finding, ...]
     is_found: bool
 
@@ -89,6 +94,7 @@ class _Bench:
     pieces: tuple[Piece, ...]
     reach: Reach
     gap: float
+    overlap: float
     mark: str
 
 
@@ -104,6 +110,7 @@ def lay_out(
     kept, findings = _kept_lay(job)
     loads: list[Load] = []
     lays: list[LaidCloth] = []
+    continuations: dict[tuple[str, int], Continuation] = {}
     for key in dict.fromkeys(piece.cloth for piece in pieces):
         same = tuple(piece for piece in pieces if piece.cloth == key)
         cloth = job.said.cloths.get(key, Cloth())
@@ -119,8 +126,10 @@ def lay_out(
             laid = _laid(bench, kept, profile, seconds, progress)
         lays.append(laid)
         loads += _loads(laid, bench, profile)
+        parted = continuations_of(laid.lay, laid.pieces, laid.frames, profile.bed, bench.reach)
+        continuations |= {(key, number): how for number, how in parted.items()}
     found = bool(wish.seconds and lays and given is None)
-    return LaidOut(tuple(loads), tuple(lays), findings, found)
+    return LaidOut(tuple(loads), tuple(lays), continuations, findings, found)
 
 
 def lay_file_of(job_file: Path) -> Path:
@@ -152,7 +161,7 @@ def _bench(key: str, cloth: Cloth, pieces: tuple[Piece, ...], profile: Profile) 
         digest.update(f"{piece.name} {piece.mirrored} {piece.grain}".encode())
         for array in (piece.cut.points, piece.cut.bulges, piece.cut.handles, piece.level):
             digest.update(b"" if array is None else array.tobytes())
-    return _Bench(key, cloth, pieces, reach, gap, digest.hexdigest())
+    return _Bench(key, cloth, pieces, reach, gap, profile.bed.overlap, digest.hexdigest())
 
 
 def _given(bench: _Bench, given: SavedLay) -> LaidCloth:
@@ -238,7 +247,7 @@ def _judged(lay: Lay, bench: _Bench, origin: str) -> LaidCloth:
     if strange or faults:
         words = "; ".join(fault.words for fault in faults) or f"no piece '{strange[0]}'"
         raise FitError(f"the lay of '{bench.cloth.name or bench.key}' fails its test: {words}")
-    frames = frames_of(lay, laid, bench.reach.along)
+    frames = frames_of(lay, laid, bench.reach.along, bench.overlap)
     return LaidCloth(bench.cloth, lay, laid, measured(lay, laid), frames, bench.mark, origin)
 
 
@@ -251,6 +260,8 @@ def _loads(laid: LaidCloth, bench: _Bench, profile: Profile) -> list[Load]:
         pieces = tuple(moved_piece(piece, matrix) for piece in frame.pieces)
         if frame.advance > 0:
             note = f"{stock.name}: advance the cloth by {format_length(frame.advance)}"
+            if any(math.isfinite(low) for low, _ in frame.spans.values()):
+                note += ", its crosses to where the pen draws them again"
         else:
             end = format_length(profile.bed.margin)
             edge = format_length(bench.reach.offset)

@@ -21,6 +21,7 @@ from cutpath.laying import LaidOut, lay_out
 from cutpath.model import Drawing, Finding, Load, Piece, Role, Toolpath
 from cutpath.panels.splitting import split_plans
 from cutpath.path.arranging import renamed_apart
+from cutpath.path.continuing import continued
 from cutpath.path.ordering import ordered_toolpaths
 from cutpath.path.piece_making import Marking, make_pieces
 from cutpath.planning import Planned, Progress, Request, plan, quiet
@@ -109,6 +110,9 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
     for index, (load, name) in enumerate(zip(loads, names, strict=True)):
         progress("ordering and writing", index, len(loads))
         toolpaths = _ordered(load, profile, effort(loads))
+        how = laid.continuations.get((load.cloth, load.number))
+        if how is not None:
+            toolpaths = continued(toolpaths, how, with_pen=profile.has_tool_for(Role.PEN))
         files.append(_cut_file(name + profile.file_suffix, load, toolpaths, planned, profile))
     findings = (*planned.findings, *splits.findings, *found, *laid.findings)
     proof = _proof(files, planned, profile, request)

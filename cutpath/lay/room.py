@@ -18,7 +18,7 @@ from cutpath.settings.profile import Bed, Profile
 from cutpath.units import format_length, format_size
 
 NEW_ROLL = "new roll"
-_BETWEEN = 3.0
+_COLD, _HOT = 3.0, 6.0
 _ROUNDING = 1e-6
 _PLAIN = 25.4
 """Room for the allowance of a new seam, mm: a plain one of 12.7 fits, so does one of 1 in."""
@@ -49,13 +49,19 @@ def reach_of(bed: Bed, cloth: Cloth) -> Reach:
 def gap_of(cloth: Cloth, profile: Profile) -> float:
     """Give the gap between pieces, mm: what the cloth says, else by the tool that cuts.
 
-    3 mm, and on both sides how far a drag blade's tip trails (common practice, no source: 3 to 5
-    for drag blades).
+    3 mm for a cold blade and 6 for a hot one, its kerf, and on both sides how far a drag blade's
+    tip trails (common practice, no source: 3 to 5 for drag blades, 6 to 10 for hot ones).
     """
     if cloth.gap is not None:
         return cloth.gap
-    cutters = [tool for tool in profile.tools.values() if Role.KNIFE in tool.roles]
-    return _BETWEEN + 2 * max((tool.blade_offset for tool in cutters), default=0.0)
+    return max(
+        (
+            (_HOT if tool.role is Role.HOT else _COLD) + tool.kerf + 2 * tool.blade_offset
+            for tool in profile.tools.values()
+            if Role.KNIFE in tool.roles
+        ),
+        default=_COLD,
+    )
 
 
 def stocks_of(cloth: Cloth, reach: Reach) -> tuple[Stock, ...]:
@@ -114,7 +120,8 @@ def fitting_shapes(
         poses = tuple(
             pose
             for pose in shape.poses
-            if pose.width <= across and pose.length <= reach.along + _ROUNDING
+            if pose.width <= across
+            and (profile.bed.continues or pose.length <= reach.along + _ROUNDING)
         )
         if not poses:
             raise _too_large(piece, shape, profile, reach)
@@ -146,7 +153,8 @@ def _too_large(piece: Piece, shape: Shape, profile: Profile, reach: Reach) -> Ma
         f"piece '{piece.name}' is {format_size(least.length, least.width)} with its allowances "
         f"and does not fit '{profile.name}', whose bed takes {takes} inside its margins",
         piece.source,
-        "Use a machine with a larger bed, or split the panel with a seam.",
+        "Use a machine with a larger bed, or split the panel with a seam. A machine that can go on "
+        "where it stopped, once the cloth has moved, says continues = true in [bed].",
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,8 +12,9 @@ import numpy as np
 from cutpath.errors import InputError
 from cutpath.geometry.chain import Chain, joined, line
 from cutpath.geometry.flatten import flatten
+from cutpath.geometry.levels import stations_at
 from cutpath.geometry.measure import bounds, length, points_at_stations
-from cutpath.geometry.points import Floats, Point
+from cutpath.geometry.points import Floats, Point, direction, left_of
 from cutpath.geometry.room import parts_inside
 from cutpath.geometry.splitting import sub_chain
 from cutpath.geometry.transform import rotation, transformed
@@ -137,22 +138,12 @@ def _parted(
 def _height(points: Floats, cut: tuple[float, float]) -> Floats:
     """Give how far each of (m, 2) points lies to the left of the line."""
     grain, offset = cut
-    return np.asarray(points @ np.array([-math.sin(grain), math.cos(grain)]) - offset)
+    return np.asarray(points @ left_of(direction(grain)) - offset)
 
 
-def _crossings(chain: Chain, cut: tuple[float, float]) -> Iterator[float]:
-    """Give the stations at which an open chain crosses the line, found by halving."""
-    flat = flatten(chain, 0.05)
-    whole = length(chain)
-    stations = np.linspace(0.0, whole, max(4 * len(flat.points), 16))
-    sides = _height(points_at_stations(chain, stations)[0], cut) > 0
-    for index in np.flatnonzero(sides[1:] != sides[:-1]).tolist():
-        low, high = float(stations[index]), float(stations[index + 1])
-        for _ in range(60):
-            middle = (low + high) / 2
-            side = _height(points_at_stations(chain, np.array([middle]))[0], cut)[0] > 0
-            low, high = (middle, high) if side == sides[index] else (low, middle)
-        yield (low + high) / 2
+def _crossings(chain: Chain, cut: tuple[float, float]) -> list[float]:
+    """Give the stations at which an open chain crosses the line."""
+    return stations_at(chain, left_of(direction(cut[0])), cut[1])
 
 
 def _rises(edge: Edge, station: float, cut: tuple[float, float]) -> bool:
@@ -248,7 +239,7 @@ def _new_marks(edge: Edge, panel: Panel, *, left: bool) -> tuple[Mark, ...]:
     One interval is shorter than the others, so that a part cannot be sewn on end for end.
     """
     whole = length(edge.chain)
-    count = max(math.ceil(whole / _SPACING), 2)
+    count = max(math.ceil(whole / _SPACING - 1e-6), 2)
     stations = whole * (np.arange(1, count) - 0.1) / (count - 0.1)
     # The lower part's new edge runs against the warp's side of the upper one's.
     along = stations if left else whole - stations

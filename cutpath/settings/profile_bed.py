@@ -57,6 +57,11 @@ class Bed(Settings):
     x: Direction = Field(Direction.RIGHT, description="where the machine's +x goes")
     y: Direction = Field(Direction.AWAY, description="where the machine's +y goes")
 
+    continues: bool = Field(
+        False, description="pieces longer than the bed are cut in parts, the cloth moved between"
+    )
+    overlap: Size = Field(20.0, description="how far such parts are cut twice where they join")
+
     @model_validator(mode="after")
     def _is_a_plane(self) -> Self:
         if np.dot(_ALONG[self.x], _ALONG[self.y]) != 0:
@@ -64,6 +69,8 @@ class Bed(Settings):
                 f"x goes {self.x} and y {self.y}: along one line. "
                 "One of them goes right or left, the other away or near"
             )
+        if 4 * self.overlap >= max(self.width, self.height):
+            raise ValueError("the overlap is most of the bed. Make overlap smaller")
         if 2 * self.margin >= min(self.width, self.height):
             raise ValueError("the margins leave nothing of the bed. Make margin smaller")
         return self

@@ -1,6 +1,7 @@
 """Frames: every piece whole in one of them, none longer than the bed, as few as can be."""
 
 import itertools
+import math
 
 from hypothesis import given, strategies as st
 
@@ -54,3 +55,26 @@ def test_frames_hold_every_piece_and_are_fewest(spans: list[tuple[float, float]]
         for some in itertools.combinations(starts, count):
             held = [any(s <= low and high <= s + reach for s in some) for low, high in spans]
             assert not all(held)
+
+
+def test_a_piece_longer_than_the_bed_is_parted_where_that_is_allowed() -> None:
+    spans = [(0.0, 300.0), (200.0, 2900.0), (2600.0, 3000.0)]
+    pieces = [rectangle(f"p{i}", high - low, 10) for i, (low, high) in enumerate(spans)]
+    places = tuple(Place(f"p{i}", 0, 0.0, low, 20.0 * i) for i, (low, _) in enumerate(spans))
+    lay = Lay("acrylic", 0.0, (ROLL,), places)
+    laid = laid_pieces(lay, {piece.name: piece for piece in pieces})
+    frames = frames_of(lay, laid, 1000.0, 20.0)
+    parts = [frame.spans["p1"] for frame in frames if "p1" in frame.spans]
+    assert math.isinf(parts[0][0])
+    assert math.isinf(parts[-1][1])
+    for (_, done), (begin, _) in itertools.pairwise(parts):
+        assert begin == done
+    for frame in frames:
+        for low, high in frame.spans.values():
+            # What is cut, with what is cut twice, lies in the frame.
+            assert max(low - 20.0, 200.0) >= frame.start - 1e-9
+            assert min(high, 2900.0) <= frame.end + 1e-9
+    whole = [
+        piece.name for frame in frames for piece in frame.pieces if piece.name not in frame.spans
+    ]
+    assert sorted(whole) == ["p0", "p2"]
