@@ -245,16 +245,25 @@ class Feature(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Pause:
+    """Wait with the tool up: go to ``at``, in bed coordinates, and stand still for ``seconds``."""
+
+    at: Point
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Toolpath:
     """One stroke of one tool role, in bed coordinates; a drill mark is a chain of no length.
 
-    ``piece`` names the piece it serves, unique within a load.
+    ``piece`` names the piece it serves, unique within a load. ``pause`` comes before it.
     """
 
     role: Role
     feature: Feature
     piece: str
     chain: Chain
+    pause: Pause | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

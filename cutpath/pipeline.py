@@ -24,8 +24,9 @@ from cutpath.path.arranging import renamed_apart
 from cutpath.path.continuing import continued
 from cutpath.path.ordering import ordered_toolpaths
 from cutpath.path.piece_making import Marking, make_pieces
+from cutpath.path.rules import rules_of
 from cutpath.planning import Planned, Progress, Request, plan, quiet
-from cutpath.proving import Written, machine_to_bed, travel_on_bed, write_and_prove
+from cutpath.proving import Written, travel_on_bed, write_and_prove
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.profile import Profile, load_profile
@@ -129,8 +130,7 @@ def effort(loads: Sequence[Load]) -> int:
 
 
 def _ordered(load: Load, profile: Profile, rounds: int) -> tuple[Toolpath, ...]:
-    # The head is taken to stand at the machine's own origin at first.
-    return ordered_toolpaths(load, machine_to_bed(profile)[:, 2], rounds)
+    return ordered_toolpaths(load, rules_of(profile), rounds)
 
 
 def _cut_file(

@@ -1,138 +1,116 @@
-"""A load's strokes in the order they are made.
+"""A load's strokes in the order they are made: the least machine time that the rules allow.
 
-Pen first, then drill, then the knife: notches and inner cuts of every piece, then the outlines. A
-piece that lies inside an opening of another is cut wholly before that opening, for cloth that is
-cut free moves. Within each stage the way between strokes is kept short.
+Pen first, then drill, then the cuts, or as the profile says; a piece's inner work before its
+outline. A piece that lies inside an opening of another is cut wholly before that opening, for cloth
+that is cut free moves. Cuts that must cool are kept apart in time, by other work where there is
+any, else by a wait with the tool up, away from the cloth.
 """
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
+from cutpath.geometry.chain import Chain
+from cutpath.geometry.near_lines import near_pairs
+from cutpath.kinematics import Kinematics
+from cutpath.model import Load, Pause, Toolpath
+from cutpath.path.jobs import Job, befores_of, jobs_of, levels_of
+from cutpath.path.order.cooling import rest_place, waits
+from cutpath.path.order.stops import Cooling, Stop, Visit, Work, travel_clock
+from cutpath.path.order.touring import best_route
+from cutpath.path.rules import Rules, ToolRule
 
-from cutpath.geometry.chain import Chain, line, reversed_chain, started_at
-from cutpath.geometry.points import Point, Points
-from cutpath.geometry.room import contained_pairs
-from cutpath.model import Feature, Load, Piece, Role, Toolpath
-from cutpath.path.starts import begun_at, places, start_stations
-from cutpath.path.stops import DISTANCE, Measure, Stop
-from cutpath.path.touring import shortest_routes
-
-_NO_POINTS = np.zeros((0, 2))
+_SHORTEST = 1e-3
+"""Waits below this, s, are rounding."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Job:
-    """Strokes made in one go, and the ways to make them: each way is the strokes in order."""
+class Planned:
+    """A load's jobs as work to be ordered, job i being stop i."""
 
-    stop: Stop
-    role: Role
-    feature: Feature
-    piece: str
-    ways: tuple[tuple[Chain, ...], ...]
-    loop: Chain | None = None
-    stations: tuple[float, ...] = ()
-
-    def strokes(self, way: int) -> tuple[Chain, ...]:
-        if self.loop is not None:
-            return (begun_at(self.loop, self.stations[way]),)
-        return self.ways[way]
+    jobs: tuple[Job, ...]
+    work: Work
 
 
-def ordered_toolpaths(
-    load: Load, start: Point, rounds: int = 4, measure: Measure = DISTANCE
-) -> tuple[Toolpath, ...]:
-    """Give every stroke of ``load`` in working order, from where the head begins.
+def ordered_toolpaths(load: Load, rules: Rules, rounds: int = 4) -> tuple[Toolpath, ...]:
+    """Give every stroke of ``load`` in working order; ``rounds`` is the effort put into it.
 
-    Closed cuts begin in the middle of a side. ``measure`` is what travel costs, ``rounds`` bounds
-    the effort to keep it low. The same load gives the same order.
+    Closed cuts begin in the middle of a side. The same load, rules and effort give the same order.
     """
-    stages = list(_stages(load))
-    routes = shortest_routes(
-        [[job.stop for job in stage] for stage in stages], start, rounds, measure
+    planned = planned_work(load, rules)
+    visits = best_route(planned.work, rounds)
+    return toolpaths_of(planned, visits, rules)
+
+
+def planned_work(load: Load, rules: Rules) -> Planned:
+    """Give what is to be ordered, in seconds."""
+    jobs = jobs_of(load)
+    tools = [rules.tool(job.role, job.feature) for job in jobs]
+    numbers = {name: n for n, name in enumerate(dict.fromkeys(tool.name for tool in tools))}
+    befores = befores_of(jobs, load, rules)
+    levels = levels_of(jobs, befores, rules)
+    seconds = _seconds(jobs, tools)
+    stops = tuple(
+        Stop(job.entries, job.exits, numbers[tool.name], level, after, time)
+        for job, tool, level, after, time in zip(jobs, tools, levels, befores, seconds, strict=True)
     )
-    return tuple(
-        Toolpath(stage[index].role, stage[index].feature, stage[index].piece, chain)
-        for stage, route in zip(stages, routes, strict=True)
-        for index, way in route
-        for chain in stage[index].strokes(way)
+    rates = tools[0].rates if tools else Kinematics()
+    work = Work(
+        stops,
+        rules.start,
+        rules.end,
+        travel_clock(rates),
+        rates.tool_change_time,
+        _cooling(jobs, tools),
     )
+    return Planned(tuple(jobs), work)
 
 
-def _stages(load: Load) -> Iterable[list[_Job]]:
-    pieces = load.pieces
-    yield [job for piece in pieces for job in _pen_jobs(piece)]
-    yield [_drill_job(piece, xy) for piece in pieces for xy in piece.drills]
-    for tier in _tiers(pieces):
-        yield [job for piece in tier for job in _inner_jobs(piece)]
-        yield [_loop_job(piece, piece.cut, Feature.OUTLINE) for piece in tier]
+def _seconds(jobs: Sequence[Job], tools: Sequence[ToolRule]) -> list[float]:
+    """Give the time of each job with its tool down, lowering and lifting included."""
+    out = [0.0] * len(jobs)
+    by_tool: dict[str, list[int]] = defaultdict(list)
+    for number, tool in enumerate(tools):
+        by_tool[tool.name].append(number)
+    for numbers in by_tool.values():
+        rates = tools[numbers[0]].rates
+        strokes = [(n, chain) for n in numbers for chain in _any_strokes(jobs[n])]
+        times = rates.stroke_times([chain for _, chain in strokes]).tolist()
+        for (number, _), time in zip(strokes, times, strict=True):
+            out[number] += time + rates.lower_time + rates.lift_time
+    return out
 
 
-def _tiers(pieces: Sequence[Piece]) -> list[list[Piece]]:
-    """Group pieces so that one lying in another's opening comes in an earlier group."""
-    openings = [loop for piece in pieces for loop in piece.inner_cuts]
-    # Openings around one piece lie in one another, so their number is how deep it lies.
-    pairs = contained_pairs([piece.cut for piece in pieces], openings)
-    depths = Counter(inner for inner, _ in pairs)
-    deepest = max(depths.values(), default=0)
-    return [
-        [piece for index, piece in enumerate(pieces) if depths[index] == depth]
-        for depth in range(deepest, -1, -1)
-    ]
+def _any_strokes(job: Job) -> tuple[Chain, ...]:
+    return (job.loop,) if job.loop is not None else job.ways[0]
 
 
-def _pen_jobs(piece: Piece) -> list[_Job]:
-    jobs = [_stroke_job(Role.PEN, Feature.LINE, piece, chain) for chain in piece.pen]
-    if piece.lettering:
-        first, last = piece.lettering[0].first, piece.lettering[-1].last
-        stop = Stop(first[None], last[None])
-        jobs.append(_Job(stop, Role.PEN, Feature.LETTERING, piece.name, (piece.lettering,)))
-    return jobs
+def _cooling(jobs: Sequence[Job], tools: Sequence[ToolRule]) -> tuple[Cooling, ...]:
+    """Give the pairs of one tool's cuts that are near enough to heat each other."""
+    out = []
+    for tool in {each.name: each for each in tools if each.cool_time > 0}.values():
+        numbers = [n for n, each in enumerate(tools) if each.name == tool.name]
+        strokes = [(n, chain) for n in numbers for chain in _any_strokes(jobs[n])]
+        pairs = near_pairs([chain for _, chain in strokes], tool.heat_distance)
+        near = {(strokes[i][0], strokes[j][0]) for i, j in pairs}
+        out += [Cooling(a, b, tool.cool_time) for a, b in sorted(near) if a != b]
+    return tuple(out)
 
 
-def _inner_jobs(piece: Piece) -> list[_Job]:
-    notches = [_stroke_job(Role.KNIFE, Feature.NOTCH, piece, chain, one_way=True)
-               for chain in piece.notches]  # fmt: skip
-    return notches + [_loop_job(piece, loop, Feature.INNER) for loop in piece.inner_cuts]
-
-
-def _drill_job(piece: Piece, xy: Point) -> _Job:
-    stop = Stop(xy[None], xy[None])
-    return _Job(stop, Role.DRILL, Feature.DRILL, piece.name, ((line(xy, xy),),))
-
-
-def _stroke_job(
-    role: Role, feature: Feature, piece: Piece, chain: Chain, *, one_way: bool = False
-) -> _Job:
-    """Give an open stroke either way round; a notch is cut inward only, from the cut line."""
-    if chain.closed:
-        stop = Stop(chain.points, chain.points)
-        begun = tuple((started_at(chain, joint),) for joint in range(len(chain)))
-        return _Job(stop, role, feature, piece.name, begun)
-    ways = ((chain,),) if one_way else ((chain,), (reversed_chain(chain),))
-    entries = np.array([way[0].first for way in ways])
-    exits = np.array([way[0].last for way in ways])
-    return _Job(Stop(entries, exits), role, feature, piece.name, ways)
-
-
-def _loop_job(piece: Piece, loop: Chain, feature: Feature) -> _Job:
-    stations = start_stations(
-        loop, _notch_points(piece) if feature is Feature.OUTLINE else _NO_POINTS
-    )
-    entries = places(loop, stations)
-    return _Job(
-        Stop(entries, entries),
-        Role.KNIFE,
-        feature,
-        piece.name,
-        (),
-        loop,
-        tuple(float(station) for station in stations),
-    )
-
-
-def _notch_points(piece: Piece) -> Points:
-    return np.array([chain.first for chain in piece.notches]) if piece.notches else _NO_POINTS
+def toolpaths_of(planned: Planned, visits: Sequence[Visit], rules: Rules) -> tuple[Toolpath, ...]:
+    """Give the strokes of ``visits``, with a pause before each that must wait."""
+    work, out = planned.work, []
+    here = work.start
+    for (stop, way), wait in zip(visits, waits(work, visits).tolist(), strict=True):
+        job = planned.jobs[stop]
+        pause = None
+        if wait > _SHORTEST:
+            rest = rules.start if rules.rest is None else rules.rest
+            pause = Pause(*rest_place(here, job.entries[way], rest, wait, work.measure))
+        for chain in job.strokes(way):
+            out.append(Toolpath(job.role, job.feature, job.piece, chain, pause))
+            pause = None
+        here = job.exits[way]
+    return tuple(out)

@@ -34,6 +34,8 @@ def hpgl_fault(tool: Tool) -> str:
     """Say what HP-GL cannot do of what ``tool`` asks for, with its mend; "" when all is well."""
     if tool.dwell:
         return "HP-GL has no instruction to wait. Leave out dwell"
+    if tool.cool_time:
+        return "HP-GL has no instruction to wait. Leave out heat_distance and cool_time"
     if tool.turned:
         return "HP-GL has no word for turning a blade; the machine does it. Leave out turned"
     if tool.depth is not None or tool.plunge_speed is not None or tool.lower:

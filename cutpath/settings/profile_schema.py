@@ -17,6 +17,7 @@ from cutpath.model import Feature, NotchShape, Role
 from cutpath.settings.profile_bed import Bed
 from cutpath.settings.profile_faults import hpgl_fault, no_twice, rs274_fault
 from cutpath.settings.profile_motion import Motion
+from cutpath.settings.profile_order import Order
 from cutpath.settings.profile_tools import Tool
 from cutpath.settings.quantities import Extent, Length, Size
 from cutpath.settings.toml_file import Settings
@@ -118,6 +119,7 @@ class Profile(Settings):
     bed: Bed
     output: Output = Output()
     motion: Motion = Motion()
+    order: Order = Order()
     notches: ProfileNotches = ProfileNotches()
     tools: dict[str, Tool] = Field(min_length=1)
 

@@ -53,6 +53,10 @@ class Tool(Settings):
     kerf: Extent = Field(0.0, le=20, description="width that a hot tool melts away")
     diameter: Size | None = Field(None, description="of the drill or punch")
     hole: Size | None = Field(None, description="the hole it makes, by many hits when larger")
+    heat_distance: Extent = Field(
+        0.0, le=1_000, description="two of its cuts that come so near must cool between"
+    )
+    cool_time: Seconds = Field(0.0, description="how long such cuts must be apart in time")
     tolerance: Size = Field(0.1, description="largest deviation that passes the proof")
 
     @property
@@ -85,6 +89,8 @@ class Tool(Settings):
 
     @model_validator(mode="after")
     def _makes_holes(self) -> Self:
+        if bool(self.heat_distance) != bool(self.cool_time):
+            raise ValueError("heat_distance and cool_time belong together. Give both or neither")
         if (self.diameter or self.hole) and self.role is not Role.DRILL:
             raise ValueError("diameter and hole are for a drill. Leave them out")
         if self.hole is not None and (self.diameter is None or self.diameter > self.hole):

@@ -26,8 +26,8 @@ from cutpath.panels.finding import find_panels
 from cutpath.panels.planning import plan_panels
 from cutpath.path.arranging import BedRoom, arrange
 from cutpath.path.ordering import ordered_toolpaths
+from cutpath.path.rules import rules_of
 from cutpath.pipeline import effort, pieces_of
-from cutpath.proving import machine_to_bed
 from cutpath.settings.job import default_job
 from cutpath.settings.profile import Profile, load_profile
 
@@ -98,9 +98,9 @@ def cut_files(path: Path, profile: Profile, watch: Stopwatch) -> None:
     bed = BedRoom(profile.bed.width, profile.bed.height, profile.bed.margin, profile.name)
     loads = arrange(pieces, bed)
     watch.lap("arrange")
-    start = machine_to_bed(profile)[:, 2]
+    rules = rules_of(profile)
     for load in loads:
-        toolpaths = ordered_toolpaths(load, start, effort(loads))
+        toolpaths = ordered_toolpaths(load, rules, effort(loads))
         watch.lap("order")
         emit(moves_for(toolpaths, profile), profile)
         watch.lap("write")

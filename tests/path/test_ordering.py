@@ -8,6 +8,7 @@ from cutpath.geometry.chain import circle, line
 from cutpath.geometry.measure import length, nearest, signed_area
 from cutpath.model import Feature, Load, Piece, Role, Toolpath
 from cutpath.path.ordering import ordered_toolpaths
+from cutpath.path.rules import Rules
 from cutpath.path.starts import begun_at, start_stations
 from tests.path.placed import box, busy, piece
 
@@ -16,7 +17,7 @@ STAGES = {Role.PEN: 0, Role.DRILL: 1, Role.KNIFE: 2}
 
 
 def ordered(*pieces: Piece) -> tuple[Toolpath, ...]:
-    return ordered_toolpaths(Load("acrylic", 1, tuple(pieces)), START)
+    return ordered_toolpaths(Load("acrylic", 1, tuple(pieces)), Rules(START))
 
 
 def place_of(paths: Sequence[Toolpath], name: str, feature: Feature) -> list[int]:
