@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.delivery import file_names
+from cutpath.effort import Ordered, effort_facts, order_load, rounds_for
 from cutpath.errors import InputError, Source
 from cutpath.intake.size_check import drawing_size
 from cutpath.lay_report import lay_facts, lay_pictures
@@ -22,18 +23,13 @@ from cutpath.model import Drawing, Finding, Load, Piece, Role, Toolpath
 from cutpath.panels.splitting import split_plans
 from cutpath.path.arranging import renamed_apart
 from cutpath.path.continuing import continued
-from cutpath.path.ordering import ordered_toolpaths
 from cutpath.path.piece_making import Marking, make_pieces
-from cutpath.path.rules import rules_of
 from cutpath.planning import Planned, Progress, Request, plan, quiet
 from cutpath.proving import Written, travel_on_bed, write_and_prove
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.profile import Profile, load_profile
 from cutpath.sheet.picture import Picture, draw_picture
-
-_ROUNDS, _FEW_LOADS = 4, 4
-"""Effort for the order of strokes; beyond a few loads the cheaper way has to do."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,6 +40,7 @@ class CutFile:
     load: Load
     toolpaths: tuple[Toolpath, ...]
     written: Written
+    effort: dict[str, float | None]
     picture: str
 
     @property
@@ -110,11 +107,12 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
     names = file_names(planned.job.name, [(load.cloth, load.number) for load in loads])
     for index, (load, name) in enumerate(zip(loads, names, strict=True)):
         progress("ordering and writing", index, len(loads))
-        toolpaths = _ordered(load, profile, effort(loads))
+        ordered = order_load(load, profile, rounds_for(loads, request.rounds))
         how = laid.continuations.get((load.cloth, load.number))
         if how is not None:
-            toolpaths = continued(toolpaths, how, with_pen=profile.has_tool_for(Role.PEN))
-        files.append(_cut_file(name + profile.file_suffix, load, toolpaths, planned, profile))
+            has_pen = profile.has_tool_for(Role.PEN)
+            ordered = ordered.with_toolpaths(continued(ordered.toolpaths, how, with_pen=has_pen))
+        files.append(_cut_file(name + profile.file_suffix, load, ordered, planned, profile))
     findings = (*planned.findings, *splits.findings, *found, *laid.findings)
     proof = _proof(files, planned, profile, request)
     pictures = lay_pictures(laid.lays, planned.job.name)
@@ -124,19 +122,12 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
     return Cut(planned.job, planned.drawing, profile, tuple(files), findings, proof, laid, pictures)
 
 
-def effort(loads: Sequence[Load]) -> int:
-    """Give the rounds that the order of strokes is worth: less where there are many loads."""
-    return _ROUNDS if len(loads) <= _FEW_LOADS else 1
-
-
-def _ordered(load: Load, profile: Profile, rounds: int) -> tuple[Toolpath, ...]:
-    return ordered_toolpaths(load, rules_of(profile), rounds)
-
-
 def _cut_file(
-    name: str, load: Load, toolpaths: tuple[Toolpath, ...], planned: Planned, profile: Profile
+    name: str, load: Load, ordered: Ordered, planned: Planned, profile: Profile
 ) -> CutFile:
+    toolpaths = ordered.toolpaths
     written = write_and_prove(toolpaths, profile)
+    facts = effort_facts(ordered, written.clock, profile)
     picture = Picture(
         title=f"{planned.job.name}: {_load_words(load, planned)}",
         notes=_notes(written, profile),
@@ -145,7 +136,7 @@ def _cut_file(
         toolpaths=toolpaths,
         travel=travel_on_bed(written.reading, profile),
     )
-    return CutFile(name, load, toolpaths, written, draw_picture(picture))
+    return CutFile(name, load, toolpaths, written, facts, draw_picture(picture))
 
 
 def _load_words(load: Load, planned: Planned) -> str:
@@ -214,6 +205,7 @@ def _proof(
                 "pieces": [piece.name for piece in file.load.pieces],
                 "time_s": round(file.written.clock.total, 1),
                 "tool_time_s": file.written.clock.as_dict(),
+                "effort": file.effort,
                 **proof,
             }
             for file, proof in zip(files, proofs, strict=True)

@@ -43,7 +43,8 @@ def quiet(_what: str, _done: int, _whole: int) -> None:
 class Request:
     """What the user asked for. ``source`` is a job file or a drawing; lengths in mm.
 
-    ``allowance``, ``units`` and ``join`` None leave it to the job, else to the defaults.
+    ``allowance``, ``units`` and ``join`` None leave it to the job, else to the defaults. ``rounds``
+    is the effort for the order of strokes; None: as much as is usual.
     """
 
     source: Path
@@ -52,6 +53,7 @@ class Request:
     units: str | None = None
     join: float | None = None
     lay: LayWish = field(default_factory=LayWish)
+    rounds: int | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -50,6 +50,12 @@ Examples:
     metavar="FILE",
     help="Take this lay: a lay.json, edited by hand or not.",
 )
+@click.option(
+    "--rounds",
+    type=click.IntRange(0, 10_000),
+    metavar="N",
+    help="Effort for a quicker order of strokes; the same number, the same order.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the facts for programs.")
 def cut(  # noqa: PLR0913, PLR0917 (one argument an option)
     source: Path,
@@ -60,6 +66,7 @@ def cut(  # noqa: PLR0913, PLR0917 (one argument an option)
     join: float | None,
     seconds: int,
     lay: Path | None,
+    rounds: int | None,
     *,
     as_json: bool,
 ) -> int:
@@ -76,7 +83,7 @@ def cut(  # noqa: PLR0913, PLR0917 (one argument an option)
     from cutpath.pipeline import cut as make, files_to_deliver
     from cutpath.planning import Request
 
-    request = Request(source, machine, allowance, units, join, LayWish(seconds, lay))
+    request = Request(source, machine, allowance, units, join, LayWish(seconds, lay), rounds)
     with showing() as progress:
         outcome = make(request, progress)
     folder = out or Path(f"{slug(outcome.job.name)}-cut")

@@ -62,11 +62,29 @@ def _tell_file(file: CutFile, folder: Path, *, passed: bool) -> None:
     if file.load.note:
         click.echo(f"  {file.load.note}")
     click.echo(f"  about {_duration(file.written.clock.total)} on the machine: {_by_tool(file)}")
+    click.echo(f"  {_effort(file.effort)}")
     click.echo(f"  picture {folder / file.picture_name}")
 
 
 def _by_tool(file: CutFile) -> str:
     return ", ".join(f"{name} {_duration(s)}" for name, s in file.written.clock.as_dict().items())
+
+
+def _effort(facts: Mapping[str, float | None]) -> str:
+    """Tell what the order costs, and what no order can beat where that is known."""
+
+    def of(key: str) -> float:
+        return facts[key] or 0.0
+
+    travel = f"travel {_duration(of('travel_s'))}"
+    if facts["travel_least_s"] is not None:
+        travel += f" (no order takes less than {_duration(of('travel_least_s'))})"
+    told = [f"tool down {_duration(of('tool_down_s'))}", travel]
+    if of("changes_s"):
+        told.append(f"changes {_duration(of('changes_s'))}")
+    if of("waits_s") > of("waits_least_s"):
+        told.append(f"waits to cool {_duration(of('waits_s') - of('waits_least_s'))}")
+    return ", ".join(told)
 
 
 def _duration(seconds: float) -> str:

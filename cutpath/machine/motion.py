@@ -7,12 +7,23 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from cutpath.errors import MachineError
-from cutpath.geometry.chain import Chain, without_short_segments
+from cutpath.geometry.chain import Chain, line, without_short_segments
 from cutpath.geometry.measure import bounds
 from cutpath.geometry.points import Point, direction
 from cutpath.geometry.transform import Matrix, transformed
 from cutpath.machine.blade import overrun, parted_at_corners, pivot_path
-from cutpath.model import Dwell, Follow, Lift, Lower, Move, Role, SelectTool, Toolpath, Travel
+from cutpath.model import (
+    Dwell,
+    Follow,
+    Lift,
+    Lower,
+    Move,
+    Pause,
+    Role,
+    SelectTool,
+    Toolpath,
+    Travel,
+)
 from cutpath.settings.profile import Profile, Tool
 
 _NOTHING = 1e-6
@@ -54,7 +65,17 @@ class _Planner:
             if name != self.held:
                 self.held = name
                 yield SelectTool(name)
+            if toolpath.pause is not None:
+                yield from self._wait(toolpath, toolpath.pause)
             yield from self._stroke(toolpath, name)
+
+    def _wait(self, toolpath: Toolpath, pause: Pause) -> Iterator[Move]:
+        """Stand away from the cloth with the tool up."""
+        at = transformed(line(pause.at, pause.at), self.matrix).first
+        self._check(at[None], toolpath)
+        yield Travel(at)
+        if pause.seconds > 0:
+            yield Dwell(pause.seconds)
 
     def _stroke(self, toolpath: Toolpath, name: str) -> Iterator[Move]:
         tool = self.profile.tools[name]

@@ -17,6 +17,7 @@ from pathlib import Path
 
 import ezdxf
 
+from cutpath.effort import order_load, rounds_for
 from cutpath.intake.healing import heal, require_closed
 from cutpath.intake.reading import read_drawing
 from cutpath.intake.sorting import sort_by_layer
@@ -25,9 +26,7 @@ from cutpath.machine.motion import moves_for
 from cutpath.panels.finding import find_panels
 from cutpath.panels.planning import plan_panels
 from cutpath.path.arranging import BedRoom, arrange
-from cutpath.path.ordering import ordered_toolpaths
-from cutpath.path.rules import rules_of
-from cutpath.pipeline import effort, pieces_of
+from cutpath.pipeline import pieces_of
 from cutpath.settings.job import default_job
 from cutpath.settings.profile import Profile, load_profile
 
@@ -98,9 +97,8 @@ def cut_files(path: Path, profile: Profile, watch: Stopwatch) -> None:
     bed = BedRoom(profile.bed.width, profile.bed.height, profile.bed.margin, profile.name)
     loads = arrange(pieces, bed)
     watch.lap("arrange")
-    rules = rules_of(profile)
     for load in loads:
-        toolpaths = ordered_toolpaths(load, rules, effort(loads))
+        toolpaths = order_load(load, profile, rounds_for(loads)).toolpaths
         watch.lap("order")
         emit(moves_for(toolpaths, profile), profile)
         watch.lap("write")
