@@ -16,6 +16,7 @@ import click
 from cutpath import __version__
 from cutpath.cli.check import check
 from cutpath.cli.cut import cut
+from cutpath.cli.look import look
 from cutpath.cli.paper import paper
 from cutpath.cli.sheet import sheet
 from cutpath.cli.start import start
@@ -37,6 +38,7 @@ cutpath.add_command(cut)
 cutpath.add_command(check)
 cutpath.add_command(paper)
 cutpath.add_command(sheet)
+cutpath.add_command(look)
 
 
 def run(args: Sequence[str] | None = None) -> int:

@@ -1,0 +1,96 @@
+"""What a file does, set in time: the strokes read back, with the travel between them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from cutpath.geometry.biarc import as_arcs
+from cutpath.geometry.points import Floats, Point
+from cutpath.geometry.transform import Matrix, transformed
+from cutpath.kinematics import Kinematics
+from cutpath.look.scene import Timeline, as_points_of
+from cutpath.model import Reading, Stroke
+
+_CURVE = 0.01
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Hand:
+    """One tool of a file: its name and how the machine moves it."""
+
+    name: str
+    rates: Kinematics
+
+
+def played(reading: Reading, matrix: Matrix, hands: Mapping[int, Hand], start: Point) -> Timeline:
+    """Set ``reading`` in time: ``matrix`` takes its coordinates to the view's.
+
+    ``hands`` are the tools by number; one that is not there moves by the common rates. ``start`` is
+    where the head stands first, in the view's coordinates. Within a stroke time goes with the
+    length; whole strokes take what the clock says.
+    """
+    way = _Way(start)
+    names: list[str] = []
+    for number, stroke in enumerate(reading.strokes):
+        hand = hands.get(stroke.tool) or Hand(f"tool {stroke.tool}", Kinematics())
+        if hand.name not in names:
+            names.append(hand.name)
+            way.wait(hand.rates.tool_change_time if len(names) > 1 else 0.0)
+        way.add(stroke, matrix, hand, names.index(hand.name), number)
+    words = tuple(_words(stroke, hands) for stroke in reading.strokes)
+    return way.timeline(tuple(names), words)
+
+
+def _words(stroke: Stroke, hands: Mapping[int, Hand]) -> str:
+    hand = hands.get(stroke.tool)
+    return hand.name if hand else f"tool {stroke.tool}"
+
+
+class _Way:
+    def __init__(self, start: Point) -> None:
+        self.places: list[Floats] = [np.asarray(start, dtype=np.float64)[None]]
+        self.seconds: list[Floats] = [np.zeros(1)]
+        self.down: list[Floats] = [np.zeros(1)]
+        self.tool: list[Floats] = [np.zeros(1)]
+        self.stroke: list[Floats] = [np.full(1, -1.0)]
+        self.now = 0.0
+
+    def wait(self, seconds: float) -> None:
+        """Let time pass where the head stands."""
+        self.now += seconds
+
+    def add(self, stroke: Stroke, matrix: Matrix, hand: Hand, tool: int, number: int) -> None:
+        """Travel to a stroke, lower, follow it, lift."""
+        chain = as_arcs(transformed(stroke.chain, matrix), _CURVE)
+        points = as_points_of(chain)
+        gap = float(np.hypot(*(points[0] - self.places[-1][-1])))
+        self.now += float(hand.rates.travel_time([gap])[0])
+        self._put(points[:1], np.array([self.now]), 0, tool, -1)
+        self.now += hand.rates.lower_time
+        lengths = np.hypot(*np.diff(points, axis=0).T)
+        whole = float(lengths.sum())
+        spent = hand.rates.stroke_time(chain) if whole > 0 else 0.0
+        share = np.cumsum(lengths) / whole if whole > 0 else np.ones(len(lengths))
+        self._put(points[:1], np.array([self.now]), 1, tool, number)
+        self._put(points[1:], self.now + spent * share, 1, tool, number)
+        self.now += spent + hand.rates.lift_time
+
+    def _put(self, points: Floats, seconds: Floats, down: int, tool: int, number: int) -> None:
+        count = len(points)
+        self.places.append(points)
+        self.seconds.append(seconds)
+        self.down.append(np.full(count, down))
+        self.tool.append(np.full(count, tool))
+        self.stroke.append(np.full(count, number))
+
+    def timeline(self, tools: Sequence[str], strokes: Sequence[str]) -> Timeline:
+        """Give the whole way."""
+        joined = [np.concatenate(part) for part in (self.down, self.tool, self.stroke)]
+        down, tool, stroke = (part.astype(np.int64) for part in joined)
+        return Timeline(
+            np.concatenate(self.places), np.concatenate(self.seconds), down, tool, stroke,
+            tuple(tools), tuple(strokes),
+        )  # fmt: skip

@@ -1,0 +1,292 @@
+"""The page to look at: a job with its panels and files, or any machine file alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from cutpath.checking import Checked, check
+from cutpath.errors import InputError, Source, reading
+from cutpath.geometry.chain import Chain, line, polyline
+from cutpath.geometry.measure import bounds, length, points_at_stations
+from cutpath.geometry.points import Point
+from cutpath.geometry.transform import Matrix, identity, transformed
+from cutpath.laying import LaidCloth
+from cutpath.look.page import page_of
+from cutpath.look.playing import Hand, played
+from cutpath.look.scene import Layer, Name, Scene, Spot, Style, View, layer_of
+from cutpath.model import Panel, Piece, Reading, Role, Toolpath
+from cutpath.pipeline import CutFile, cut
+from cutpath.planning import Progress, Request, quiet
+from cutpath.proving import machine_to_bed
+from cutpath.replay.gcode import read_rs274
+from cutpath.replay.hpgl import read_hpgl, read_hpgl2
+from cutpath.seam_report import Verdict
+from cutpath.settings.profile import Profile, load_profile
+
+_MACHINE_FILES: Mapping[str, Callable[[bytes], Reading]] = {
+    ".plt": read_hpgl2, ".hpgl": read_hpgl2, ".hpg": read_hpgl2, ".hgl": read_hpgl2,
+    ".nc": read_rs274, ".ngc": read_rs274, ".gcode": read_rs274, ".tap": read_rs274,
+    ".cnc": read_rs274,
+}  # fmt: skip
+_ROLE_STYLES = {
+    Role.PEN: Style.PEN, Role.DRILL: Style.DRILL, Role.KNIFE: Style.KNIFE, Role.HOT: Style.HOT,
+}  # fmt: skip
+_NOTE = (
+    "cutpath shows what the file says; it is no safety device. Look at the bed before you start."
+)
+
+
+def look_at(request: Request, progress: Progress = quiet) -> str:
+    """Give the page of a job (``request.machine`` may be empty) or of a machine file.
+
+    Raises InputError for what cannot be read.
+    """
+    if request.source.suffix.lower() in _MACHINE_FILES:
+        return page_of(_machine_file_scene(request.source))
+    return page_of(_job_scene(request, progress))
+
+
+def is_machine_file(path: Path) -> bool:
+    """Tell a machine file by its ending."""
+    return path.suffix.lower() in _MACHINE_FILES
+
+
+def _machine_file_scene(path: Path) -> Scene:
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise InputError(
+            f"this file cannot be read: {error.strerror}", Source(file=str(path))
+        ) from error
+    with reading(path.name):
+        read = _read(path, data)
+    layers = []
+    for tool in dict.fromkeys(stroke.tool for stroke in read.strokes):
+        strokes = [stroke for stroke in read.strokes if stroke.tool == tool]
+        words = [f"tool {tool}, stroke {number + 1}" for number in range(len(strokes))]
+        chains = [stroke.chain for stroke in strokes]
+        layers.append(layer_of(f"tool {tool}", Style.KNIFE, chains, words))
+    layers.append(_travel_layer(read.travel))
+    timeline = played(read, identity(), {}, np.zeros(2)) if read.strokes else None
+    facts = _reading_facts(read)
+    if timeline is not None:
+        facts = (*facts, ("Time", "estimated by common speeds: the file's machine is not known"))
+    return Scene(path.name, (View(path.name, tuple(layers), (), facts, timeline),), (_NOTE,))
+
+
+def _read(path: Path, data: bytes) -> Reading:
+    reader = _MACHINE_FILES[path.suffix.lower()]
+    if reader is not read_hpgl2:
+        return reader(data)
+    try:
+        return read_hpgl2(data)
+    except InputError:
+        return read_hpgl(data)
+
+
+def _travel_layer(chains: Sequence[Chain]) -> Layer:
+    words = ["travel, tool up"] * len(chains)
+    return layer_of("travel", Style.TRAVEL, chains, words, is_on=False)
+
+
+def _reading_facts(read: Reading) -> tuple[tuple[str, str], ...]:
+    end = "up" if read.is_up_at_end else "DOWN"
+    return (
+        ("Strokes", f"{len(read.strokes)}"),
+        ("Tools", ", ".join(str(tool) for tool in dict.fromkeys(read.selected)) or "not named"),
+        ("At the end", f"tool {end}"),
+    )
+
+
+def _job_scene(request: Request, progress: Progress) -> Scene:
+    is_job = request.source.suffix.lower() == ".toml"
+    views: list[View] = []
+    title = request.source.stem
+    if is_job:
+        checked = check(request, progress)
+        title = checked.planned.job.name
+        views.append(_panels_view(checked))
+    if request.machine:
+        outcome = cut(request, progress)
+        title = outcome.job.name
+        profile = load_profile(request.machine)
+        views += [_lay_view(each) for each in outcome.laid.lays]
+        views += [_file_view(file, profile) for file in outcome.files]
+    if not views:
+        raise InputError(
+            "a drawing alone has nothing to look at yet",
+            Source(file=request.source.name),
+            "Name a machine too: --on flatbed-hpgl --allowance 12.7mm; or look at a job.",
+        )
+    return Scene(title, tuple(views), (_NOTE,))
+
+
+def _panels_view(checked: Checked) -> View:
+    panels = checked.planned.traced
+    letters = {
+        edge: seam.letter for seam in checked.planned.seams for edge in (seam.first, seam.second)
+    }
+    finishes = {
+        (each.panel.name, edge.name): allowance.finish
+        for each in checked.planned.plans
+        for edge, allowance in zip(each.panel.edges, each.allowances, strict=True)
+    }
+    edges, edge_words, marks, mark_words = [], [], [], []
+    for panel in panels:
+        for edge in panel.edges:
+            edges.append(edge.chain)
+            sewn = next(
+                (f"\nseam {letters[name]}" for name in letters
+                 if name.panel == panel.name and name.edge == edge.name),
+                "",
+            )  # fmt: skip
+            edge_words.append(f"{panel.name}/{edge.name}: {finishes[panel.name, edge.name]}{sewn}")
+        for mark in panel.marks:
+            marks.append(_tick(panel, mark.edge, mark.station))
+            mark_words.append(
+                f"mark {mark.name} on {panel.name}/{mark.edge}, {mark.station:.1f} mm"
+            )
+    inner = [(loop.chain, f"{panel.name}: {loop.name}") for panel in panels for loop in panel.inner]
+    layers = (
+        layer_of("edges", Style.CUT, edges, edge_words),
+        layer_of("marks", Style.MARK, marks, mark_words),
+        layer_of("inside", Style.PEN, [chain for chain, _ in inner], [words for _, words in inner]),
+    )
+    reports = checked.reports
+    fits = sum(report.verdict is not Verdict.OUT for report in reports)
+    facts = (
+        ("Panels", str(len(panels))),
+        ("Seams", f"{len(reports)}, of which {fits} fit"),
+    )
+    names = _names(checked)
+    return View("Panels and seams", layers, _finding_spots(checked), facts, names=names)
+
+
+def _names(checked: Checked) -> tuple[Name, ...]:
+    panels = checked.planned.panels
+    out = []
+    for panel in checked.planned.traced:
+        boxes = np.array([bounds(edge.chain) for edge in panel.edges])
+        low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+        out.append(Name(panel.name, (low + high) / 2))
+    for seam in checked.planned.seams:
+        for edge in (seam.first, seam.second):
+            chain = next(e.chain for e in panels[edge.panel].edges if e.name == edge.edge)
+            at, along = points_at_stations(chain, np.array([length(chain) * 0.42]))
+            inward = np.array([-along[0, 1], along[0, 0]])
+            out.append(Name(seam.letter, at[0] + 45.0 * inward, is_ringed=True))
+    return tuple(out)
+
+
+def _tick(panel: Panel, edge: str, station: float) -> Chain:
+    chain = next(each.chain for each in panel.edges if each.name == edge)
+    at, along = points_at_stations(chain, np.array([station]))
+    inward = np.array([-along[0, 1], along[0, 0]])
+    return line(at[0], at[0] + 9.0 * inward)
+
+
+def _finding_spots(checked: Checked) -> tuple[Spot, ...]:
+    panels = checked.planned.panels
+    seams = {report.seam.letter: report.seam for report in checked.reports}
+    out = []
+    for finding in checked.findings:
+        edge = finding.suspects[0] if finding.suspects else seams[finding.seam].first
+        chain = next(e.chain for e in panels[edge.panel].edges if e.name == edge.edge)
+        middle = (finding.begin + finding.end) / 2
+        at, _ = points_at_stations(chain, np.array([middle]))
+        out.append(
+            Spot(
+                f"Seam {finding.seam}, {finding.place}", finding.message, at[0],
+                is_bad=finding.verdict is Verdict.OUT,
+            )
+        )  # fmt: skip
+    return tuple(out)
+
+
+def _lay_view(laid: LaidCloth) -> View:
+    """Show one cloth's lengths side by side as they are cut from, with their pieces."""
+    stock = laid.lay.stocks[0]
+    pieces = laid.pieces
+    far = max(bounds(piece.cut)[2] for piece in pieces)
+    cloth = _box(0.0, 0.0, stock.length or far, stock.width)
+    usable = _box(0.0, stock.low, stock.length or far, stock.high)
+    layers = (
+        layer_of("cloth", Style.FRAME, [cloth, usable], ["the cloth's edges", "selvedge"]),
+        layer_of("cut lines", Style.CUT, [p.cut for p in pieces], [p.name for p in pieces]),
+        layer_of("stitch lines", Style.NET, [p.net for p in pieces], [p.name for p in pieces]),
+    )
+    facts = (
+        ("Cloth", laid.cloth.name or laid.lay.cloth),
+        ("Pieces", str(len(pieces))),
+        ("Kept between them", f"{laid.lay.gap:g} mm"),
+        ("To the last piece", f"{far:.0f} mm"),
+    )
+    names = tuple(Name(piece.name, _middle(piece)) for piece in pieces)
+    return View(f"Lay: {laid.cloth.name or laid.lay.cloth}", layers, (), facts, names=names)
+
+
+def _box(x0: float, y0: float, x1: float, y1: float) -> Chain:
+    return polyline([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], closed=True)
+
+
+def _file_view(file: CutFile, profile: Profile) -> View:
+    matrix = machine_to_bed(profile)
+    read = file.written.reading
+    layers = [
+        layer_of(
+            "stitch line", Style.NET, [piece.net for piece in file.load.pieces],
+            [f"{piece.name}: stitch line" for piece in file.load.pieces],
+        )
+    ]  # fmt: skip
+    for role in Role:
+        paths = [path for path in file.toolpaths if path.role is role]
+        if paths:
+            chains = [path.chain for path in paths]
+            words = [_path_words(path) for path in paths]
+            layers.append(layer_of(f"{role.value}, asked", _ROLE_STYLES[role], chains, words))
+    replayed = [transformed(stroke.chain, matrix) for stroke in read.strokes]
+    told = [f"as the machine will go, stroke {n + 1}" for n in range(len(replayed))]
+    layers.append(layer_of("read back", Style.KNIFE, replayed, told, is_on=False))
+    travel = [transformed(chain, matrix) for chain in read.travel]
+    layers.append(_travel_layer(travel))
+    hands = {
+        tool.number: Hand(name, profile.kinematics(name)) for name, tool in profile.tools.items()
+    }
+    start = matrix[:, 2]
+    timeline = played(read, matrix, hands, start) if read.strokes else None
+    spots = _worst_spots(file, matrix)
+    proof = file.written.proof.as_dict()
+    facts = (
+        ("File", file.name),
+        ("Machine", profile.name),
+        ("Proof", "passed" if proof["passed"] else "NOT PASSED"),
+        ("Largest deviation", f"{proof['deviation_mm']} mm"),
+        ("Pieces", ", ".join(piece.name for piece in file.load.pieces)),
+        ("Time", f"about {file.written.clock.total / 60:.1f} min"),
+    )
+    names = tuple(Name(piece.name, _middle(piece)) for piece in file.load.pieces)
+    return View(file.name, tuple(layers), spots, facts, timeline, names)
+
+
+def _middle(piece: Piece) -> Point:
+    x0, y0, x1, y1 = bounds(piece.net)
+    return np.array([(x0 + x1) / 2, (y0 + y1) / 2 - 0.12 * (y1 - y0)])
+
+
+def _path_words(path: Toolpath) -> str:
+    return f"{path.piece}: {path.feature.value} ({path.role.value})"
+
+
+def _worst_spots(file: CutFile, matrix: Matrix) -> tuple[Spot, ...]:
+    out = []
+    for tool in file.written.proof.compared:
+        if tool.worst_at is None:
+            continue
+        at: Point = matrix[:, :2] @ tool.worst_at + matrix[:, 2]
+        is_bad = tool.deviation > tool.asked.tolerance
+        words = f"{tool.deviation:.4f} mm from what was asked; {tool.asked.tolerance:g} allowed"
+        out.append(Spot(f"Worst place of {tool.asked.name}", words, at, is_bad))
+    return tuple(out)
