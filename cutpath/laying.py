@@ -38,6 +38,8 @@ from cutpath.settings.lay_file import SavedLay, lay_text, read_lay
 from cutpath.settings.profile import Profile
 from cutpath.units import format_length
 
+_COARSE, _FINE = 0.002, 0.0005
+"""Share of its area that a piece's outline may be simpler by: quick, and for a long search."""
 Progress = Callable[[str, int, int], None]
 
 
@@ -195,7 +197,7 @@ def _laid(
         return before
     shapes = fitting_shapes(
         bench.pieces,
-        shapes_of(bench.pieces, bench.cloth.turns, bench.gap),
+        shapes_of(bench.pieces, bench.cloth.turns, bench.gap, _FINE if seconds else _COARSE),
         bench.cloth,
         profile,
         bench.reach,
@@ -207,15 +209,25 @@ def _laid(
         words = f"laying {name}: {format_length(length)} to buy, {use:.1%} used; second"
         progress(words, second, seconds)
 
-    places = seek(seeking, seconds, told)
-    missing = [shape.piece for shape, at in zip(shapes, places, strict=True) if at is None]
-    if missing:
-        raise InputError(
-            f"no place was found for piece '{missing[0]}' on '{name}'",
-            remedy="Free it from keep_level, or allow more turns.",
-        )
-    lay = Lay(bench.key, bench.gap, stocks, tuple(_rounded(at) for at in places if at is not None))
-    laid = _judged(lay, bench, "found in a long search" if seconds else "found")
+    laid: LaidCloth | None = None
+    fault: FitError | None = None
+    for places in reversed(seek(seeking, seconds, told)):
+        missing = [shape.piece for shape, at in zip(shapes, places, strict=True) if at is None]
+        if missing:
+            raise InputError(
+                f"no place was found for piece '{missing[0]}' on '{name}'",
+                remedy="Free it from keep_level, or allow more turns.",
+            )
+        rounded = tuple(_rounded(at) for at in places if at is not None)
+        lay = Lay(bench.key, bench.gap, stocks, rounded)
+        try:
+            laid = _judged(lay, bench, "found in a long search" if seconds else "found")
+            break
+        except FitError as error:
+            fault = error  # a lay that fails is never used; the one before it may do
+    if laid is None:
+        assert fault is not None
+        raise fault
     if before is not None and before.measures.to_buy <= laid.measures.to_buy:
         return before
     return laid

@@ -30,15 +30,24 @@ def close_outlines(
 ) -> list[tuple[int, int, float]]:
     """Give (i, j, mm between) for each two closed outlines nearer than ``within``; 0 is touching.
 
-    ``openings[i]`` are loops cut out of outline i. Overlap counts as 0.
+    ``openings[i]`` are loops cut out of outline i. Overlap counts as 0. With ``within`` not above 0
+    outlines may touch, and only those that overlap are given.
     """
     shapes = [_shape(loop, holes) for loop, holes in zip(outlines, openings, strict=True)]
-    first, second = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=within)
+    tree, table = shapely.STRtree(shapes), np.array(shapes, dtype=object)
+    if within > 0:
+        first, second = tree.query(shapes, predicate="dwithin", distance=within)
+    else:
+        first, second = tree.query(shapes, predicate="intersects")
     apart = first < second
-    table = np.array(shapes, dtype=object)
-    gaps = shapely.distance(table[first[apart]], table[second[apart]])
-    found = zip(first[apart].tolist(), second[apart].tolist(), gaps.tolist(), strict=True)
-    return sorted((i, j, gap) for i, j, gap in found if gap < within)
+    first, second = first[apart], second[apart]
+    gaps = shapely.distance(table[first], table[second])
+    if within > 0:
+        counts = gaps < within
+    else:
+        counts = shapely.area(shapely.intersection(table[first], table[second])) > _SMALL
+    found = zip(first[counts].tolist(), second[counts].tolist(), gaps[counts].tolist(), strict=True)
+    return sorted(found)
 
 
 def over_boxes(

@@ -9,12 +9,13 @@ they touch. Everything is in whole micrometres, so that Clipper's answers are ex
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import pyclipper
 import shapely
 
-from cutpath.geometry.points import Ints, Points
+from cutpath.geometry.points import Floats, Ints, Points
 
 PER_MM = 1000
 """Units a mm."""
@@ -28,23 +29,57 @@ def as_path(points: Points) -> Path:
     return np.rint(points * PER_MM).astype(np.int64)
 
 
-def no_fit(fixed: Path, moving: Path) -> tuple[Path, ...]:
-    """Give the no-fit polygon of two simple counter-clockwise rings, both about their origins.
+@dataclass(frozen=True, slots=True, eq=False)
+class Ring:
+    """A simple counter-clockwise ring, made ready for sums with others.
+
+    ``box`` is its least and most x and y, (4,). For a convex one ``edges`` are those of the ring
+    and of its point mirror, each from the lowest vertex on, with their ``angles`` from 0 to 2π.
+    """
+
+    path: Path
+    box: Ints
+    lowest: tuple[Ints, Ints]
+    edges: tuple[Path, Path] | None
+    angles: tuple[Floats, Floats] | None
+
+    @classmethod
+    def of(cls, path: Path) -> Ring:
+        """Make ``path`` ready."""
+        box = np.concatenate([path.min(axis=0), path.max(axis=0)])
+        turned = [_from_lowest(path), _from_lowest(-path)]
+        lowest = turned[0][0], turned[1][0]
+        edges = [np.roll(ring, -1, axis=0) - ring for ring in turned]
+        edges = [steps[(steps != 0).any(axis=1)] for steps in edges]
+        if (_cross(edges[0], np.roll(edges[0], -1, axis=0)) < 0).any():
+            return cls(path, box, lowest, None, None)
+        angles = [np.arctan2(steps[:, 1], steps[:, 0]) for steps in edges]
+        angles = [np.where(each < 0, each + 2 * np.pi, each) for each in angles]
+        return cls(path, box, lowest, (edges[0], edges[1]), (angles[0], angles[1]))
+
+
+def no_fit(fixed: Ring, moving: Ring) -> tuple[Path, ...]:
+    """Give the no-fit polygon of two rings, both about their origins.
 
     Most often it is one ring. A hole in it is a pocket of the one into which the other fits.
     """
-    mirrored = -moving
-    if is_convex(fixed) and is_convex(mirrored):
-        return (_convex_sum(fixed, mirrored),)
+    if fixed.edges is not None and moving.edges is not None:
+        return (_convex_sum(fixed, moving),)
     rings = [
         np.array(ring, dtype=np.int64)
-        for ring in pyclipper.MinkowskiSum(mirrored.tolist(), fixed.tolist(), True)
+        for ring in pyclipper.MinkowskiSum((-moving.path).tolist(), fixed.path.tolist(), True)
     ]
-    kept = []
-    for ring in rings:
-        if _doubled_area(ring) > 0 or _is_pocket(ring, fixed, moving):
-            kept.append(ring)
-    return tuple(kept)
+    return tuple(
+        ring
+        for ring in rings
+        if _doubled_area(ring) > 0 or _is_pocket(ring, fixed.path, moving.path)
+    )
+
+
+def no_fit_box(fixed: Ring, moving: Ring) -> tuple[int, int, int, int]:
+    """Give the box of the no-fit polygon without making it."""
+    low, high = fixed.box[:2] - moving.box[2:], fixed.box[2:] - moving.box[:2]
+    return int(low[0]), int(low[1]), int(high[0]), int(high[1])
 
 
 def _is_pocket(ring: Path, fixed: Path, moving: Path) -> bool:
@@ -59,27 +94,23 @@ def _cross(a: Path, b: Path) -> Path:
     return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
 
 
-def is_convex(ring: Path) -> bool:
-    """Tell whether a counter-clockwise ring turns left only."""
-    edges = np.roll(ring, -1, axis=0) - ring
-    return bool((_cross(edges, np.roll(edges, -1, axis=0)) >= 0).all())
-
-
 def _doubled_area(ring: Path) -> int:
     return int(np.sum(_cross(ring, np.roll(ring, -1, axis=0))))
 
 
-def _convex_sum(one: Path, other: Path) -> Path:
-    """Give the Minkowski sum of two convex rings: their edges, merged by direction."""
-    rings = [_from_lowest(ring) for ring in (one, other)]
-    edges = np.concatenate([np.roll(ring, -1, axis=0) - ring for ring in rings])
-    edges = edges[(edges != 0).any(axis=1)]
-    angle = np.arctan2(edges[:, 1], edges[:, 0])
-    # From the lowest point, directions begin at 0 and go once round.
-    order = np.argsort(np.where(angle < 0, angle + 2 * np.pi, angle), kind="stable")
-    steps = np.cumsum(edges[order], axis=0)
-    first = rings[0][0] + rings[1][0]
-    return np.asarray(first + np.concatenate([np.zeros((1, 2), np.int64), steps[:-1]]))
+def _convex_sum(fixed: Ring, moving: Ring) -> Path:
+    """Give the Minkowski sum of a convex ring and another's mirror: edges merged by direction."""
+    assert fixed.edges is not None
+    assert moving.edges is not None
+    assert fixed.angles is not None
+    assert moving.angles is not None
+    edges = np.concatenate([fixed.edges[0], moving.edges[1]])
+    order = np.concatenate([fixed.angles[0], moving.angles[1]]).argsort(kind="stable")
+    out = np.empty_like(edges)
+    out[0] = fixed.lowest[0] + moving.lowest[1]
+    np.cumsum(edges[order[:-1]], axis=0, out=out[1:])
+    out[1:] += out[0]
+    return out
 
 
 def _from_lowest(ring: Path) -> Path:

@@ -18,6 +18,8 @@ from cutpath.model import Piece
 
 _OFF = 0.005
 """What a place may be off by, mm: hand-written lays give three decimals."""
+_EDGE_OFF = 0.06
+"""How far over the edge of its cloth a piece may lie: no cloth's edge is known as well."""
 _LEVEL_OFF = 0.05
 _ANGLE_OFF = math.radians(0.1) + 1e-9
 """How far the warp may lie from the roll: as straight as a grain line is traced."""
@@ -99,7 +101,7 @@ def _cloth_faults(lay: Lay, laid: Sequence[Piece]) -> Iterator[Fault]:
             low_x, low_y, high_x, high_y = bounds(piece.cut)
             far = math.inf if stock.length is None else stock.length
             beyond = max(-low_x, high_x - far, stock.low - low_y, high_y - stock.high)
-            if beyond > _OFF:
+            if beyond > _EDGE_OFF:
                 yield Fault(
                     f"piece '{piece.name}' lies {beyond:.2f} mm off '{stock.name}'", piece.name
                 )
@@ -114,7 +116,7 @@ def _gap_faults(lay: Lay, laid: Sequence[Piece]) -> Iterator[Fault]:
         if len(here) < 2:
             continue
         cuts, openings = [piece.cut for piece in here], [piece.inner_cuts for piece in here]
-        for i, j, gap in close_outlines(cuts, openings, max(lay.gap - _OFF, 1e-9)):
+        for i, j, gap in close_outlines(cuts, openings, lay.gap - _OFF):
             far = "overlap or touch" if gap <= 0 else f"are {gap:.2f} mm apart"
             one, other = here[i].name, here[j].name
             yield Fault(f"pieces '{one}' and '{other}' {far}; the gap is {lay.gap:g} mm", other)

@@ -14,15 +14,29 @@ from typing import NamedTuple
 
 import numpy as np
 
-from cutpath.geometry.nofit import PER_MM, Path, free_on_line, free_places, no_fit
-from cutpath.geometry.points import Floats, Ints
+from cutpath.geometry.nofit import (
+    PER_MM,
+    Path,
+    Ring,
+    free_on_line,
+    free_places,
+    no_fit,
+    no_fit_box,
+)
+from cutpath.geometry.points import Floats
 from cutpath.laid import Place, Stock
-from cutpath.lay.shapes import Pose, Shape
+from cutpath.lay.shapes import EDGE, Pose, Shape
 
-_ROOM = 10
+_ROOM = 2
 """Micrometres by which a room is widened, so that a piece just as wide as the cloth has one."""
+_BACK = 1.2
+"""How far before the end of what was laid a new batch begins, as a share of the longest piece."""
 _REACH = 3.0e6
 """How far along a new roll a piece may lie beyond all others, µm; any piece is shorter."""
+
+
+Box = tuple[int, int, int, int]
+"""Least x and y, most x and y, µm."""
 
 
 class Rule(NamedTuple):
@@ -33,34 +47,56 @@ class Rule(NamedTuple):
     y: float
 
 
+@dataclass(frozen=True, slots=True)
+class How:
+    """How pieces are filled in: by which rule, a pattern's ``repeat`` along the roll in mm.
+
+    From each number in ``fresh`` on a new batch begins, which leaves alone what was laid long
+    before, so that the work grows with the number of pieces and not with its square.
+    """
+
+    rule: Rule = field(default_factory=lambda: Rule(1.0, 0.0, 0.001))
+    repeat: float | None = None
+    fresh: frozenset[int] = frozenset()
+
+
 RULES = (Rule(1.0, 0.0, 0.001), Rule(0.0, 1.0, 0.001), Rule(1.0, 0.0, 0.2), Rule(0.0, 1.0, 0.2))
 
 
 @dataclass(slots=True)
 class NoFits:
-    """No-fit polygons made so far, for pairs of poses."""
+    """No-fit polygons made so far, for pairs of rings."""
 
-    made: dict[tuple[int, int], tuple[tuple[Path, ...], Ints]] = field(default_factory=dict)
-    flaws: dict[tuple[float, float], Path] = field(default_factory=dict)
-    kept: list[Path] = field(default_factory=list)
+    made: dict[tuple[int, int], tuple[Path, ...]] = field(default_factory=dict)
+    boxes: dict[tuple[int, int], Box] = field(default_factory=dict)
+    flaws: dict[tuple[float, float], Ring] = field(default_factory=dict)
+    kept: dict[int, Ring] = field(default_factory=dict)
 
-    def of(self, fixed: Path, moving: Path) -> tuple[tuple[Path, ...], Ints]:
-        """Give the rings, and their box, of ``moving``'s origin about ``fixed``'s."""
+    def of(self, fixed: Ring, moving: Ring) -> tuple[Path, ...]:
+        """Give the no-fit polygon of ``moving``'s origin about ``fixed``'s."""
         key = (id(fixed), id(moving))
         if key not in self.made:
-            rings = no_fit(fixed, moving)
-            points = np.concatenate(rings)
-            self.kept += [fixed, moving]  # while they live their ids are their own
-            self.made[key] = rings, np.concatenate([points.min(axis=0), points.max(axis=0)])
+            # While they live their ids are their own.
+            self.kept[id(fixed)], self.kept[id(moving)] = fixed, moving
+            self.made[key] = no_fit(fixed, moving)
         return self.made[key]
 
-    def flaws_of(self, stock: Stock) -> list[tuple[Path, int, int]]:
+    def box(self, fixed: Ring, moving: Ring) -> Box:
+        """Give the box of the same."""
+        key = (id(fixed), id(moving))
+        if key not in self.boxes:
+            self.kept[id(fixed)], self.kept[id(moving)] = fixed, moving
+            self.boxes[key] = no_fit_box(fixed, moving)
+        return self.boxes[key]
+
+    def flaws_of(self, stock: Stock) -> list[tuple[Ring, int, int]]:
         """Give the flaws of ``stock``: outline and place of each."""
         out = []
         for x, y, length, width in stock.flaws:
             if (length, width) not in self.flaws:
                 far, high = math.ceil(length * PER_MM) + 1, math.ceil(width * PER_MM) + 1
-                self.flaws[length, width] = np.array([(0, 0), (far, 0), (far, high), (0, high)])
+                path = np.array([(0, 0), (far, 0), (far, high), (0, high)])
+                self.flaws[length, width] = Ring.of(path)
             out.append((self.flaws[length, width], round(x * PER_MM), round(y * PER_MM)))
         return out
 
@@ -84,8 +120,10 @@ class _Table:
     """One stock while it is being filled."""
 
     stock: Stock
-    fixed: list[tuple[Path, int, int]]
+    fixed: list[tuple[Ring, int, int]]
     end: float = 0.0
+    floor: float = 0.0
+    """Before here nothing more is laid: so much was laid since that looking is not worth it."""
 
 
 class _Spot(NamedTuple):
@@ -103,22 +141,25 @@ def fill(
     order: Sequence[int],
     stocks: Sequence[Stock],
     no_fits: NoFits,
-    rule: Rule = RULES[0],
-    repeat: float | None = None,
+    how: How | None = None,
 ) -> Filled:
     """Lay ``shapes`` in ``order``: each on the first of ``stocks`` that has a place for it.
 
     Shapes with a level lie level with the first of them that was laid, on the same stock, or off
-    by a multiple of ``repeat`` mm.
+    by a multiple of ``how.repeat`` mm.
     """
+    how = how or How()
     tables = [_Table(stock, no_fits.flaws_of(stock)) for stock in stocks]
     places: dict[int, Place | None] = {}
     level: tuple[int, float] | None = None
-    for index in order:
+    longest = max((pose.length for shape in shapes for pose in shape.poses), default=0.0)
+    for count, index in enumerate(order):
+        if count in how.fresh:
+            tables[-1].floor = max(tables[-1].end - _BACK * longest, 0.0)
         shape = shapes[index]
         kept = any(pose.level is not None for pose in shape.poses)
         at = level if kept else None
-        spot = _best_spot(shape, tables, no_fits, rule, (at, repeat))
+        spot = _best_spot(shape, tables, no_fits, how, at)
         if spot is None:
             places[index] = None
             continue
@@ -133,10 +174,9 @@ def _best_spot(
     shape: Shape,
     tables: Sequence[_Table],
     no_fits: NoFits,
-    rule: Rule,
-    level: tuple[tuple[int, float] | None, float | None],
+    how: How,
+    at: tuple[int, float] | None,
 ) -> _Spot | None:
-    at, repeat = level
     for number, table in enumerate(tables):
         if at is not None and number != at[0]:
             continue
@@ -149,10 +189,10 @@ def _best_spot(
             if at is None or pose.level is None:
                 corners = free_places(room, taken)
             else:
-                corners = _level_places(room, taken, at[1] - pose.level, repeat)
+                corners = _level_places(room, taken, at[1] - pose.level, how.repeat)
             if not len(corners):
                 continue
-            costs = _costs(corners, pose, rule)
+            costs = _costs(corners, pose, how.rule)
             index = int(np.argmin(costs))
             x, y = corners[index].tolist()
             spot = _Spot(float(costs[index]), x, y, pose, number)
@@ -173,14 +213,15 @@ def _costs(corners: Path, pose: Pose, rule: Rule) -> Floats:
 def _room(pose: Pose, table: _Table) -> tuple[int, int, int, int] | None:
     """Give where the pose's origin may be, µm; None when it is too large for the stock."""
     stock = table.stock
-    across = stock.high - stock.low - pose.width
+    across = stock.high + EDGE - stock.low - pose.width
     along = math.inf if stock.length is None else stock.length - pose.length
     if across < -1e-6 or along < -1e-6:
         return None
     low = math.floor(stock.low * PER_MM)
     high = math.ceil((stock.low + max(across, 0.0)) * PER_MM)
     far = math.ceil(table.end * PER_MM) + _REACH if math.isinf(along) else max(along, 0.0) * PER_MM
-    return 0, low, max(math.ceil(far), _ROOM), max(high, low + _ROOM)
+    near = math.floor(table.floor * PER_MM)
+    return near, low, max(math.ceil(far), near + _ROOM), max(high, low + _ROOM)
 
 
 def _taken(
@@ -189,11 +230,11 @@ def _taken(
     """Give the no-fit polygons that reach into the room."""
     out: list[Path] = []
     for outline, x, y in table.fixed:
-        rings, (low_x, low_y, high_x, high_y) = no_fits.of(outline, pose.outline)
+        low_x, low_y, high_x, high_y = no_fits.box(outline, pose.outline)
         meets_x = low_x + x < room[2] and high_x + x > room[0]
         if meets_x and low_y + y < room[3] and high_y + y > room[1]:
             shift = np.array([x, y])
-            out += [ring + shift for ring in rings]
+            out += [ring + shift for ring in no_fits.of(outline, pose.outline)]
     return out
 
 
@@ -222,7 +263,7 @@ def _put(shape: Shape, spot: _Spot, table: _Table) -> Place:
     x, y = max(spot.x / PER_MM, 0.0), spot.y / PER_MM
     if stock.length is not None:
         x = min(x, max(stock.length - pose.length, 0.0))
-    y = max(min(y, stock.high - pose.width), stock.low)
+    y = max(min(y, stock.high + EDGE - pose.width), stock.low)
     table.fixed.append((pose.outline, spot.x, spot.y))
     table.end = max(table.end, x + pose.length)
     return Place(shape.piece, spot.table, pose.turn, x, y)

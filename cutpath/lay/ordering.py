@@ -7,11 +7,14 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from cutpath.laid import Place, Stock
-from cutpath.lay.filling import RULES, Filled, NoFits, Rule, fill
+from cutpath.lay.filling import RULES, Filled, How, NoFits, Rule, fill
 from cutpath.lay.shapes import Shape
 
-Better = Callable[[Filled], None]
-"""Told whenever a better lay was found."""
+_PER_PIECE = 40
+_CLOSE = 0.05
+"""No lay is shorter than its longest piece; so near to it, mm, the search ends."""
+_MANY, _BATCH = 120, 60
+"""More pieces than the first are laid in batches of at most the second."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +60,13 @@ class Search:
 
     def try_order(self, order: Sequence[int], rule: Rule) -> bool:
         """Fill in one order; tell whether that is the best lay so far."""
-        filled = fill(self.shapes, order, self.stocks, self.no_fits, rule, self.repeat)
+        filled = fill(
+            self.shapes,
+            order,
+            self.stocks,
+            self.no_fits,
+            How(rule, self.repeat, _breaks(len(self.shapes))),
+        )
         found = score(filled, self.shapes, self.stocks)
         if self.best_score is not None and found.key >= self.best_score.key:
             return False
@@ -104,7 +113,25 @@ def plain_orders(shapes: Sequence[Shape]) -> list[tuple[int, ...]]:
     ]
     numbers = range(len(shapes))
     orders = [tuple(sorted(numbers, key=lambda i: (measure(i), i))) for measure in measures]
+    if len(shapes) > _MANY:
+        orders = [_dealt(order) for order in orders]
     return list(dict.fromkeys(orders))
+
+
+def _dealt(order: tuple[int, ...]) -> tuple[int, ...]:
+    """Deal an order into batches, so that each has large pieces and small ones, large first."""
+    hands = -(-len(order) // _BATCH)
+    batches = [order[hand::hands] for hand in range(hands)]
+    return tuple(number for batch in batches for number in batch)
+
+
+def _breaks(count: int) -> frozenset[int]:
+    """Give where batches begin in an order of ``count`` pieces, but for the first."""
+    if count <= _MANY:
+        return frozenset()
+    hands = -(-count // _BATCH)
+    sizes = [len(range(hand, count, hands)) for hand in range(hands)]
+    return frozenset(sum(sizes[:hand]) for hand in range(1, hands))
 
 
 def _changed(order: tuple[int, ...], chance: random.Random) -> tuple[int, ...]:
@@ -120,11 +147,14 @@ def _changed(order: tuple[int, ...], chance: random.Random) -> tuple[int, ...]:
 
 
 def quick_search(search: Search, placements: int) -> None:
-    """Try orders until ``placements`` pieces have been placed in all.
+    """Try orders until about ``placements`` pieces have been placed in all, or none can be better.
 
-    All plain orders with the first rule are tried, however many pieces there are.
+    Few pieces have few orders, so they are not tried as often as that would allow.
     """
-    tries = max(placements // max(len(search.shapes), 1), 1)
-    for count, _ in enumerate(search.steps(), start=1):
-        if count >= tries:
+    count = len(search.shapes)
+    tries = max(min(placements // max(count, 1), _PER_PIECE * count), 1)
+    least = max((min(p.length for p in shape.poses) for shape in search.shapes), default=0.0)
+    for number, _ in enumerate(search.steps(), start=1):
+        whole = search.best is not None and not search.best.unlaid and len(search.stocks) == 1
+        if number >= tries or (whole and search.bought <= least + _CLOSE):
             break

@@ -10,7 +10,7 @@ import numpy as np
 from cutpath.errors import InputError, MachineError
 from cutpath.geometry.transform import Matrix, compose, translation
 from cutpath.laid import Stock
-from cutpath.lay.shapes import Shape
+from cutpath.lay.shapes import EDGE, Shape
 from cutpath.lay.split_offer import best_splits
 from cutpath.model import Piece, Role
 from cutpath.settings.cloth_entry import Cloth
@@ -111,11 +111,11 @@ def fitting_shapes(
     assert cloth.width is not None
     widths = [entry.width or cloth.width for entry in cloth.on_hand] + [cloth.width]
     usable = max(widths) - 2 * cloth.selvedge
-    across = min(usable, reach.high - reach.low) + _ROUNDING
+    across = min(usable, reach.high - reach.low) + EDGE
     out = []
     for piece, shape in zip(pieces, shapes, strict=True):
         least = min(pose.width for pose in shape.poses)
-        if least > usable + _ROUNDING:
+        if least > usable + EDGE:
             raise _too_wide(piece, least, usable, cloth)
         poses = tuple(
             pose

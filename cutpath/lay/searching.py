@@ -24,13 +24,11 @@ import numpy as np
 
 from cutpath.geometry.nofit import PER_MM
 from cutpath.laid import Place, Stock
-from cutpath.lay.shapes import SLACK, Shape
+from cutpath.lay.shapes import EDGE, SLACK, Shape
 
 Told = Callable[[float], None]
 """Told the length of each better packing, mm, and now and then the same again."""
 
-_EASE = 0.01
-"""By how much the strip is made wider than the cloth, mm, so that a piece as wide as it fits."""
 _GRACE = 5.0
 """Seconds that the library may run over its time before it is ended."""
 _TICK = 0.25
@@ -54,7 +52,8 @@ class Task:
 def search(task: Task, seconds: int, told: Told, seed: int = 0) -> tuple[Place, ...] | None:
     """Look for ``seconds`` for the shortest lay of ``task``; None when nothing was found.
 
-    KeyboardInterrupt ends the search early and is not passed on: the best found is given.
+    KeyboardInterrupt ends the search early and is not passed on: the best found is given, and
+    ``told`` hears a NaN.
     Needs ``is_there()``.
     """
     groups = _groups(task.shapes)
@@ -86,9 +85,9 @@ def _as_json(task: Task, groups: Sequence[Sequence[Shape]], seconds: int, seed: 
     for group in groups:
         first = group[0].poses[0]
         turns = [math.degrees(pose.turn - first.turn) for pose in group[0].poses]
-        outline = (first.outline / PER_MM).tolist()
+        outline = (first.outline.path / PER_MM).tolist()
         items.append({"outline": outline, "turns": turns, "count": len(group)})
-    height = task.stock.high - task.stock.low + 2 * _pad(task) + _EASE
+    height = task.stock.high - task.stock.low + 2 * _pad(task) + EDGE
     return json.dumps(
         {
             "items": items,
@@ -170,11 +169,11 @@ def _place(task: Task, shape: Shape, at: tuple[float, float], turned: float) -> 
     first = shape.poses[0]
     pose = min(shape.poses, key=lambda pose: abs(math.sin((pose.turn - first.turn - turned) / 2)))
     cos, sin = math.cos(pose.turn - first.turn), math.sin(pose.turn - first.turn)
-    outline = first.outline @ np.array([[cos, sin], [-sin, cos]])
+    outline = first.outline.path @ np.array([[cos, sin], [-sin, cos]])
     # Both outlines are the same shape, so their least corners tell the shift between them.
-    shift = (outline.min(axis=0) - pose.outline.min(axis=0)) / PER_MM
+    shift = (outline.min(axis=0) - pose.outline.box[:2]) / PER_MM
     stock, pad = task.stock, _pad(task)
     x = max(at[0] + float(shift[0]) - pad, 0.0)
-    y = at[1] + float(shift[1]) + stock.low - pad - _EASE / 2
-    y = max(min(y, stock.high - pose.width), stock.low)
+    y = at[1] + float(shift[1]) + stock.low - pad
+    y = max(min(y, stock.high + EDGE - pose.width), stock.low)
     return Place(shape.piece, task.number, pose.turn, x, y)

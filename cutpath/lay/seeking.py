@@ -16,8 +16,10 @@ from cutpath.lay.shapes import Shape
 Told = Callable[[float, float, int], None]
 """Told mm to buy, the share of that cloth that is used, and the second."""
 
-_PLACEMENTS = 1200
+_PLACEMENTS = 4000
 """Effort of the quick layer: pieces placed in all, over all orders tried."""
+_FEW, _SHORT = 16, 4
+"""Up to so many pieces, runs of at least so many seconds are made from several seeds."""
 _OWN_SHARE = 0.4
 """Of the time, where the library can only lay a part of the pieces."""
 
@@ -32,8 +34,8 @@ class Seeking:
     repeat: float | None = None
 
 
-def seek(seeking: Seeking, seconds: int, told: Told) -> list[Place | None]:
-    """Give a place for each shape, None for those that found none.
+def seek(seeking: Seeking, seconds: int, told: Told) -> list[list[Place | None]]:
+    """Give lays, the best last: a place for each shape, None for those that found none.
 
     With 0 seconds the same places every time. KeyboardInterrupt during the long search ends it and
     is not passed on.
@@ -41,7 +43,7 @@ def seek(seeking: Seeking, seconds: int, told: Told) -> list[Place | None]:
     own = Search(seeking.shapes, seeking.stocks, seeking.repeat, NoFits())
     quick_search(own, _PLACEMENTS)
     if not seconds:
-        return own.places()
+        return [own.places()]
     began = time.monotonic()
     clock = _Clock(seeking, began, told)
     alone = len(seeking.stocks) == 1 and _is_free(seeking.shapes)
@@ -53,21 +55,48 @@ def seek(seeking: Seeking, seconds: int, told: Told) -> list[Place | None]:
                 break
             clock.tell(own.bought)
     except KeyboardInterrupt:
-        return own.places()
+        return [own.places()]
     places = own.places()
     numbers = _on_new_roll(seeking, places) if with_library else []
     left = math.floor(began + seconds - time.monotonic())
     if not numbers or left < 1:
-        return places
+        return [places]
     shapes = [seeking.shapes[number] for number in numbers]
     last = len(seeking.stocks) - 1
     task = Task(shapes, seeking.stocks[last], last, seeking.gap)
-    found = search(task, left, lambda length: clock.tell(min(length, own.bought)))
+    found = _searched(task, left, clock, own.bought)
     if found is None or _end(shapes, found) >= own.bought:
-        return places
+        return [places]
+    better = list(places)
     for number, place in zip(numbers, found, strict=True):
-        places[number] = place
-    return places
+        better[number] = place
+    return [places, better]
+
+
+def _searched(task: Task, seconds: int, clock: _Clock, bought: float) -> tuple[Place, ...] | None:
+    """Search with the library; for few pieces several times, from different seeds.
+
+    Few pieces are soon as good as one run will make them, and the next may be better.
+    """
+    runs = max(min(4, seconds // _SHORT), 1) if len(task.shapes) <= _FEW else 1
+    best: tuple[Place, ...] | None = None
+    end = bought
+    for seed in range(runs):
+        share = seconds // runs + (seconds % runs if seed == runs - 1 else 0)
+        ended: list[bool] = []
+
+        def told(length: float, end: float = end, ended: list[bool] = ended) -> None:
+            if math.isnan(length):
+                ended.append(True)
+            else:
+                clock.tell(min(length, end))
+
+        found = search(task, share, told, seed)
+        if found is not None and _end(task.shapes, found) < end:
+            best, end = found, _end(task.shapes, found)
+        if ended:
+            break
+    return best
 
 
 @dataclass(slots=True)

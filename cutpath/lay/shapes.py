@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cutpath.geometry.measure import bounds, signed_area
-from cutpath.geometry.nofit import Path, as_path
+from cutpath.geometry.nofit import Ring, as_path
 from cutpath.geometry.outward import grown
 from cutpath.geometry.transform import (
     Matrix,
@@ -19,9 +19,11 @@ from cutpath.geometry.transform import (
 )
 from cutpath.model import Piece
 
-SLACK = 0.02
-"""More than the gap asks for, mm: covers rounding to micrometres several times over."""
-
+SLACK = 0.003
+"""More than half the gap asks for, mm: covers rounding to micrometres."""
+EDGE = 0.05
+"""How far a piece may lie over the edge of the usable cloth, mm: so that pieces which just fill it,
+with all their slack, still do. No cloth's edge is known as well."""
 TRACED = math.radians(0.1)
 """How far off a traced grain line may be, radians: nobody lays cloth straighter."""
 
@@ -35,7 +37,7 @@ class Pose:
     """
 
     turn: float
-    outline: Path
+    outline: Ring
     length: float
     width: float
     level: float | None
@@ -105,5 +107,5 @@ def _poses(piece: Piece, turns: Sequence[float], gap: float, waste: float) -> tu
         level = None
         if piece.level is not None:
             level = float(moved_points(piece.level[None], matrix)[0][0]) - low_x
-        out.append(Pose(turn, path, high_x - low_x, high_y - low_y, level))
+        out.append(Pose(turn, Ring.of(path), high_x - low_x, high_y - low_y, level))
     return tuple(out)

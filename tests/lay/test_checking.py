@@ -43,8 +43,8 @@ def test_a_good_lay_has_no_faults() -> None:
         (moved(GOOD, "b", dx=-0.01), "'a' and 'b' are 3.99 mm apart"),
         (moved(GOOD, "b", dx=-4.0), "overlap or touch"),
         (moved(GOOD, "b", dx=-100.0), "overlap or touch"),
-        (moved(GOOD, "c", dy=0.01), "0.01 mm off 'new roll'"),
-        (moved(GOOD, "a", dx=-0.01), "0.01 mm off 'new roll'"),
+        (moved(GOOD, "c", dy=0.08), "0.08 mm off 'new roll'"),
+        (moved(GOOD, "a", dx=-0.08), "0.08 mm off 'new roll'"),
         (moved(GOOD, "c", dx=790.0, dy=-890.0), "'c' lies over flaw 1"),
         (moved(GOOD, "a", turn=math.radians(0.2)), "'a' lies 0.2° from the warp"),
         (moved(GOOD, "c", turn=math.pi / 2), "'c' lies 90° from the warp"),
@@ -93,3 +93,11 @@ def test_pieces_on_different_stocks_do_not_touch() -> None:
     remnant = Stock("remnant 1", 1000.0, 1000.0, 0.0, 1000.0)
     places = (Place("a", 0, 0.0, 0.0, 0.0), Place("b", 1, 0.0, 0.0, 0.0), GOOD.places[2])
     assert faults(Lay("acrylic", 4.0, (remnant, ROLL), places)) == []
+
+
+def test_without_a_gap_pieces_may_touch_but_not_overlap() -> None:
+    pieces = [rectangle("a", 300, 200), rectangle("b", 300, 200)]
+    places = (Place("a", 0, 0.0, 0.0, 0.0), Place("b", 0, 0.0, 300.0, 0.0))
+    lay = Lay("acrylic", 0.0, (ROLL,), places)
+    assert faults(lay, pieces) == []
+    assert any("overlap" in words for words in faults(moved(lay, "b", dx=-0.001), pieces))
