@@ -48,7 +48,8 @@ def order_load(load: Load, profile: Profile, rounds: int) -> Ordered:
     planned = planned_work(load, rules)
     visits = best_route(planned.work, rounds)
     toolpaths = toolpaths_of(planned, visits, rules)
-    return Ordered(toolpaths, least_travel(planned.work, _slack(profile)))
+    least = least_travel(planned.work, _slack(profile))
+    return Ordered(toolpaths, None if least is None else least + planned.inner_travel)
 
 
 def _slack(profile: Profile) -> float:

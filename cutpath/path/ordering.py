@@ -11,6 +11,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
 
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.near_lines import near_pairs
@@ -28,10 +31,14 @@ _SHORTEST = 1e-3
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Planned:
-    """A load's jobs as work to be ordered, job i being stop i."""
+    """A load's jobs as work to be ordered, job i being stop i.
+
+    ``inner_travel`` s is made inside jobs of several strokes, whatever the order.
+    """
 
     jobs: tuple[Job, ...]
     work: Work
+    inner_travel: float
 
 
 def ordered_toolpaths(load: Load, rules: Rules, rounds: int = 4) -> tuple[Toolpath, ...]:
@@ -51,7 +58,8 @@ def planned_work(load: Load, rules: Rules) -> Planned:
     numbers = {name: n for n, name in enumerate(dict.fromkeys(tool.name for tool in tools))}
     befores = befores_of(jobs, load, rules)
     levels = levels_of(jobs, befores, rules)
-    seconds = _seconds(jobs, tools)
+    inner = _inner_travel(jobs, tools)
+    seconds = [a + b for a, b in zip(_seconds(jobs, tools), inner, strict=True)]
     stops = tuple(
         Stop(job.entries, job.exits, numbers[tool.name], level, after, time)
         for job, tool, level, after, time in zip(jobs, tools, levels, befores, seconds, strict=True)
@@ -65,7 +73,7 @@ def planned_work(load: Load, rules: Rules) -> Planned:
         rates.tool_change_time,
         _cooling(jobs, tools),
     )
-    return Planned(tuple(jobs), work)
+    return Planned(tuple(jobs), work, sum(inner))
 
 
 def _seconds(jobs: Sequence[Job], tools: Sequence[ToolRule]) -> list[float]:
@@ -80,6 +88,17 @@ def _seconds(jobs: Sequence[Job], tools: Sequence[ToolRule]) -> list[float]:
         times = rates.stroke_times([chain for _, chain in strokes]).tolist()
         for (number, _), time in zip(strokes, times, strict=True):
             out[number] += time + rates.lower_time + rates.lift_time
+    return out
+
+
+def _inner_travel(jobs: Sequence[Job], tools: Sequence[ToolRule]) -> list[float]:
+    """Give the time of the travels inside each job, from one of its strokes to the next."""
+    out = [0.0] * len(jobs)
+    for number, (job, tool) in enumerate(zip(jobs, tools, strict=True)):
+        strokes = _any_strokes(job)
+        if len(strokes) > 1:
+            legs = [after.first - before.last for before, after in pairwise(strokes)]
+            out[number] = float(tool.rates.travel_time(np.hypot(*np.array(legs).T)).sum())
     return out
 
 

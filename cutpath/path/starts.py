@@ -17,6 +17,8 @@ _TIGHT = 100.0
 """An arc of smaller radius, mm, is a last resort: a blade enters it already turning."""
 _WORTHY = 0.2
 """Sides shorter than this share of the longest are too near their corners to begin on."""
+_SHARES = np.array([0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8])
+"""Where on a side a cut may begin: in its middle, else a little beside it."""
 _CLEAR = 8.0
 """How far from a notch a cut begins, mm, where there is room."""
 
@@ -32,19 +34,20 @@ def start_stations(loop: Chain, notches: Points) -> Floats:
     best = np.argsort(-worth, kind="stable")[:MOST]
     best = best[worth[best] >= _WORTHY * worth[best[0]]]
     joints = joint_stations(loop)
-    return np.array([_clear_of(loop, joints[i], lengths[i], notches) for i in best])
-
-
-def _clear_of(loop: Chain, start: float, length: float, notches: Points) -> float:
-    """Give the middle of a side, or a place a little beside it when a notch is there."""
-    shares = np.array([0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8])
-    stations = start + length * shares
+    stations = joints[best, None] + lengths[best, None] * _SHARES
     if not len(notches):
-        return float(stations[0])
-    points, _ = points_at_stations(loop, stations)
+        return np.asarray(stations[:, 0])
+    return _clear_of(loop, stations, notches)
+
+
+def _clear_of(loop: Chain, stations: Floats, notches: Points) -> Floats:
+    """Give of each side's (k, s) ``stations`` the first clear of notches, else the farthest."""
+    points, _ = points_at_stations(loop, stations.ravel())
     gap = np.hypot(*(points[:, None] - notches[None]).transpose(2, 0, 1)).min(axis=1)
+    gap = gap.reshape(stations.shape)
     clear = gap > _CLEAR
-    return float(stations[int(np.argmax(clear)) if clear.any() else int(gap.argmax())])
+    chosen = np.where(clear.any(axis=1), clear.argmax(axis=1), gap.argmax(axis=1))
+    return np.asarray(stations[np.arange(len(stations)), chosen])
 
 
 def begun_at(loop: Chain, station: float) -> Chain:

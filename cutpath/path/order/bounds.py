@@ -40,7 +40,12 @@ def least_travel(work: Work, slack: float = 0.0) -> float | None:
 
 def _ends(work: Work) -> list[Points]:
     """Give every place where a stop may be entered or left."""
-    return [np.unique(np.concatenate([s.entries, s.exits]), axis=0) for s in work.stops]
+    return [
+        stop.entries
+        if (stop.entries == stop.exits).all()
+        else np.concatenate([stop.entries, stop.exits])
+        for stop in work.stops
+    ]
 
 
 def _reached(origins: Points, points: Points, firsts: Ints) -> Floats:
