@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from unicodedata import category
 
 from cutpath.settings.job_file import Finish, Finishes, FinishName
 
@@ -88,11 +89,15 @@ def quoted(text: str) -> str:
 def _escaped(letter: str) -> str:
     if letter in _ESCAPES:
         return _ESCAPES[letter]
-    code = ord(letter)
-    if code < 0x20 or 0x7F <= code < 0xA0 or letter in "\u2028\u2029\ufeff":
-        return f"\\u{code:04X}"
+    if not _is_escaped(letter):
+        return letter
     # A lone half of a surrogate pair cannot be written in a TOML file at all.
-    return "\ufffd" if 0xD800 <= code <= 0xDFFF else letter
+    return "\ufffd" if "\ud800" <= letter <= "\udfff" else f"\\u{ord(letter):04X}"
+
+
+def _is_escaped(letter: str) -> bool:
+    """Tell signs that TOML forbids, or that an editor would take for the end of a line."""
+    return category(letter) in {"Cc", "Cs", "Zl", "Zp"} or letter == "\ufeff"
 
 
 def key(text: str) -> str:
@@ -102,7 +107,7 @@ def key(text: str) -> str:
 
 def remark(text: str) -> str:
     """Give ``text`` as it may stand in a remark: on one line, without signs that TOML forbids."""
-    return "".join(letter if letter.isprintable() else " " for letter in text)
+    return "".join(" " if _is_escaped(letter) else letter for letter in text)
 
 
 def _said(line: str, words: str = "") -> str:
@@ -180,7 +185,7 @@ def _panel(panel: PanelText, *, explained: bool) -> Iterator[str]:
             yield _said(f"{key(edge.name)} = {{ is = {quoted(edge.drawn)} }}", edge.remark)
         else:
             line = f"{key(edge.name)} = {quoted(edge.finish or FinishName.PLAIN.value)}"
-            yield _said(f"# {remark(line)}", edge.remark)
+            yield _said(f"# {line}", edge.remark)
 
 
 def _seams(seams: Sequence[SeamText]) -> Iterator[str]:
@@ -195,7 +200,7 @@ def _seams(seams: Sequence[SeamText]) -> Iterator[str]:
         hold = "# " if seam.is_question else ""
         yield f"{hold}[[seam]]"
         both = ", ".join(quoted(edge) for edge in seam.join)
-        yield f"{hold}join = [{remark(both)}]"
+        yield f"{hold}join = [{both}]"
         if seam.same_way:
             yield _said(f"{hold}same_way = true", "one of both is traced face down")
         for words in seam.remarks:

@@ -22,13 +22,17 @@ from cutpath.walk.twins import Twin, Twins
 
 _SAME_WAY, _FACE_DOWN = -3.0, "one of them traced face down"
 """One panel traced face down is rare."""
-_SAME_PANEL, _DART = -9.0, -3.0
-"""A tube is rare; a dart, two neighbours about a reflex corner, is not so."""
+_SAME_PANEL, _DART = -9.0, 1.0
+"""A tube is rare; two neighbours of one length about a narrow notch are hardly else than a dart."""
+_NOTCH = math.radians(300.0)
 _TWINS = {Twin.COPY: -1.2, Twin.MIRROR: -1.2, Twin.GORE: -0.5}
 """Like edges of twins agree anyway, so this stands for all that their agreement would tell.
 
 Left and right are seldom sewn to each other, yet two halves have a centre seam.
 """
+_ANOTHER_AS_LONG = -1.0
+"""For each panel with a second edge of this length: a rectangle agrees with another one twice."""
+_AS_LONG = 0.003
 _MOST_PRIOR = math.log(0.6)
 _LEAST_PRIOR = -5.0
 """However many edges a drawing has, only so many are the neighbours of one."""
@@ -66,6 +70,7 @@ class Weigher:
         self._twins = Twins(
             [panel for panel in panels if panel.name not in rims], self._sides, self._turned
         )
+        self._doubles = _doubles(panels, self._sides)
         self._book = name_book(panels)
         count = len(self._sides)
         marked = sum(bool(side.marks) for side in self._sides.values())
@@ -112,19 +117,22 @@ class Weigher:
         named = name_evidence(first, second, self._book)
         twin = self._twins.between(first, second)
         if twin is None:
-            told = [Evidence(self._prior), *measured, *named]
+            told = [Evidence(self._prior), *measured, *named, self._doubled(first, second)]
         else:
-            against = [replace(each, weight=min(each.weight, 0.0)) for each in measured]
-            told = [Evidence(_TWINS[twin], twin.value), *against, *named]
+            silent = [replace(each, weight=min(each.weight, 0.0)) for each in measured[:2]]
+            told = [Evidence(_TWINS[twin], twin.value), *silent, *named]
         if first.panel == second.panel:
             told.append(self._one_panel(first, second))
         weight = sum(each.weight for each in told)
         return Likeness(first, second, weight, reverse, _reasons(told))
 
+    def _doubled(self, first: EdgeName, second: EdgeName) -> Evidence:
+        return Evidence(_ANOTHER_AS_LONG * len(self._doubles & {first, second}))
+
     def _one_panel(self, first: EdgeName, second: EdgeName) -> Evidence:
         side = self._sides[first]
         for neighbour, angle in zip(side.neighbours, side.angles, strict=True):
-            if neighbour == second and angle > math.pi:
+            if neighbour == second and angle > _NOTCH:
                 return Evidence(_DART, "both are edges of one panel, about a dart")
         return Evidence(_SAME_PANEL, "both are edges of one panel")
 
@@ -135,6 +143,19 @@ class Weigher:
             ends_evidence(one, other),
             shape_evidence(one, other, mirrored=not reverse),
         ]
+
+
+def _doubles(panels: Sequence[Panel], sides: Mapping[EdgeName, Side]) -> frozenset[EdgeName]:
+    """Give the edges that another edge of their own panel equals in length."""
+    out = set()
+    for panel in panels:
+        names = [EdgeName(panel.name, edge.name) for edge in panel.edges]
+        own = [(name, sides[name].length) for name in names if name in sides]
+        for name, long in own:
+            near = sum(abs(other - long) <= _AS_LONG * long for _, other in own)
+            if near > 1:
+                out.add(name)
+    return frozenset(out)
 
 
 def _reasons(told: Sequence[Evidence]) -> tuple[str, ...]:
