@@ -37,7 +37,7 @@ class Seeking:
 def seek(seeking: Seeking, seconds: int, told: Told) -> list[list[Place | None]]:
     """Give lays, the best last: a place for each shape, None for those that found none.
 
-    With 0 seconds the same places every time. KeyboardInterrupt during the long search ends it and
+    With 0 seconds the same places every time; the seconds are those after the quick layer. KeyboardInterrupt during the long search ends it and
     is not passed on.
     """
     own = Search(seeking.shapes, seeking.stocks, seeking.repeat, NoFits())
@@ -58,7 +58,7 @@ def seek(seeking: Seeking, seconds: int, told: Told) -> list[list[Place | None]]
         return [own.places()]
     places = own.places()
     numbers = _on_new_roll(seeking, places) if with_library else []
-    left = math.floor(began + seconds - time.monotonic())
+    left = max(math.floor(began + seconds - time.monotonic() + 0.5), 0)
     if not numbers or left < 1:
         return [places]
     shapes = [seeking.shapes[number] for number in numbers]

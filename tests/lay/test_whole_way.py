@@ -267,3 +267,14 @@ def test_the_grain_on_the_drawing_is_honoured(job: Making) -> None:
     assert (high_x - low_x, high_y - low_y) == pytest.approx((400, 600))
     assert flap.grain is not None
     assert abs(math.sin(flap.grain)) < 1e-9
+
+
+def test_the_samples_come_to_what_their_readmes_say() -> None:
+    samples = Path(__file__).parents[2] / "samples"
+    bought = {}
+    for name in ("bow-shelter", "market-stall"):
+        done = made(samples / name / "job.toml", on="flatbed-hpgl")
+        bought |= {lay["cloth"]: (lay["to_buy_mm"], lay["use"]) for lay in done.proof["lays"]}
+    assert bought["acrylic"] == pytest.approx((5073.4, 0.6015), rel=1e-3)
+    assert bought["coated"][0] == pytest.approx(180.0, abs=0.01)
+    assert bought["duck"] == pytest.approx((2836.1, 0.6578), rel=1e-3)
