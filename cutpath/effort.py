@@ -16,8 +16,8 @@ from cutpath.path.ordering import planned_work, toolpaths_of
 from cutpath.path.rules import rules_of
 from cutpath.settings.profile import Profile
 
-_ROUNDS, _FEW_LOADS = 4, 4
-"""Rounds where nobody says how many; beyond a few loads one has to do."""
+_ROUNDS = ((4, 4), (12, 1))
+"""Up to how many loads get how many rounds each, where nobody says so; beyond that none."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,7 +36,7 @@ def rounds_for(loads: Sequence[Load], wanted: int | None = None) -> int:
     """Give the rounds that the order of strokes is worth: less where there are many loads."""
     if wanted is not None:
         return wanted
-    return _ROUNDS if len(loads) <= _FEW_LOADS else 1
+    return next((rounds for most, rounds in _ROUNDS if len(loads) <= most), 0)
 
 
 def order_load(load: Load, profile: Profile, rounds: int) -> Ordered:
