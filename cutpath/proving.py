@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from cutpath.cooling_check import check_cooling
 from cutpath.errors import CutpathError, FitError
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.transform import Matrix, transformed
@@ -65,6 +66,9 @@ def write_and_prove(toolpaths: Sequence[Toolpath], profile: Profile) -> Written:
             strokes[order[-1]] = strokes.get(order[-1], 0) + 1
     asked = _asked(toolpaths, profile, strokes)
     proof = prove(data, reading, asked, _limits(profile, order))
+    cooled = check_cooling(moves, profile)
+    if cooled is not None:
+        proof = replace(proof, checks=(*proof.checks, cooled))
     return Written(data, reading, proof, machine_time(moves, profile))
 
 
