@@ -8,12 +8,13 @@ from dataclasses import replace
 from cutpath.errors import InputError
 from cutpath.model import Panel
 from cutpath.part_model import OnPanel, Part
+from cutpath.parts.webbing import webbings
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 
 Deriver = Callable[[Sequence[PanelPlan], Job], tuple[Part, ...]]
 """Takes the traced panels' plans; gives the parts of one kind that the job asks for."""
-DERIVERS: tuple[Deriver, ...] = ()
+DERIVERS: tuple[Deriver, ...] = (webbings,)
 
 
 def derive(plans: Sequence[PanelPlan], job: Job) -> tuple[tuple[PanelPlan, ...], tuple[Part, ...]]:

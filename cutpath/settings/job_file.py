@@ -12,7 +12,13 @@ from cutpath.model import Corner, Inner, NotchShape, Sort
 from cutpath.revision import PairUse
 from cutpath.settings.cloth_entry import Cloth
 from cutpath.settings.part_tables.pocket import EdgeRopeEntry, PocketEntry, ZipEntry
-from cutpath.settings.part_tables.webbing import FastenerEntry, ThreadEntry, WebbingEntry
+from cutpath.settings.part_tables.webbing import (
+    FastenerEntry,
+    Prices,
+    ThreadEntry,
+    WebbingEntry,
+    WebbingKind,
+)
 from cutpath.settings.part_tables.window import BindingEntry, PatchEntry, WindowEntry
 from cutpath.settings.quantities import Angle, Extent, Length, Size
 from cutpath.settings.toml_file import Settings
@@ -221,9 +227,11 @@ class JobFile(Settings):
     window: tuple[WindowEntry, ...] = ()
     patch: tuple[PatchEntry, ...] = ()
     binding: tuple[BindingEntry, ...] = ()
+    webbings: dict[str, WebbingKind] = Field(default_factory=dict)
     webbing: tuple[WebbingEntry, ...] = ()
     fastener: tuple[FastenerEntry, ...] = ()
     thread: ThreadEntry = ThreadEntry()
+    prices: Prices = Prices()
     sewing: tuple[SewingEntry, ...] = Field((), description="words about the order of sewing")
 
     @field_validator("units")
