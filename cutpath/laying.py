@@ -127,11 +127,22 @@ def lay_out(
             seconds = round(wish.seconds * len(same) / len(pieces)) or min(wish.seconds, 1)
             laid = _laid(bench, kept, profile, seconds, progress)
         lays.append(laid)
+        findings += _beyond_reach(bench, job)
         loads += _loads(laid, bench, profile)
         parted = continuations_of(laid.lay, laid.pieces, laid.frames, profile.bed, bench.reach)
         continuations |= {(key, number): how for number, how in parted.items()}
     found = bool(wish.seconds and lays and given is None)
     return LaidOut(tuple(loads), tuple(lays), continuations, findings, found)
+
+
+def _beyond_reach(bench: _Bench, job: Job) -> tuple[Finding, ...]:
+    """Tell when the bed leaves a strip of the cloth unused."""
+    width = bench.cloth.width or 0.0
+    lost = width - bench.cloth.selvedge - bench.reach.high
+    if lost <= 1.0:
+        return ()
+    message = f"the bed does not reach {format_length(lost)} of the cloth's width"
+    return (Finding(message, job.place("cloths", bench.key, "width")),)
 
 
 def lay_file_of(job_file: Path) -> Path:
@@ -228,7 +239,7 @@ def _laid(
     if laid is None:
         assert fault is not None
         raise fault
-    if before is not None and before.measures.to_buy <= laid.measures.to_buy:
+    if before is not None and before.measures.cloth <= laid.measures.cloth:
         return before
     return laid
 

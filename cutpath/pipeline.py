@@ -130,7 +130,7 @@ def _cut_file(
     facts = effort_facts(ordered, written.clock, profile)
     picture = Picture(
         title=f"{planned.job.name}: {_load_words(load, planned)}",
-        notes=_notes(written, profile),
+        notes=((load.note,) if load.note else ()) + _notes(written, profile),
         bed=(profile.bed.width, profile.bed.height),
         load=load,
         toolpaths=toolpaths,

@@ -36,6 +36,11 @@ class LayMeasures:
     use: float
     stocks: tuple[StockUse, ...]
 
+    @property
+    def cloth(self) -> tuple[float, float]:
+        """Give mm to buy and mm used in all, which tell the better of two lays."""
+        return self.to_buy, sum(stock.used for stock in self.stocks)
+
 
 def measured(lay: Lay, laid: Sequence[Piece]) -> LayMeasures:
     """Measure a lay; ``laid[i]`` is the piece at ``lay.places[i]``."""

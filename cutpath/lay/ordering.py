@@ -23,16 +23,17 @@ class Score:
 
     unlaid: int
     bought: float
+    used: float
     spread: float
 
     @property
-    def key(self) -> tuple[int, float, float]:
+    def key(self) -> tuple[int, float, float, float]:
         """Give what is compared; a hundredth of a millimetre of cloth makes no difference."""
-        return self.unlaid, round(self.bought, 2), self.spread
+        return self.unlaid, round(self.bought, 2), round(self.used, 2), self.spread
 
 
 def score(filled: Filled, shapes: Sequence[Shape], stocks: Sequence[Stock]) -> Score:
-    """Give the score: pieces without a place, cloth to buy, then how far pieces lie out."""
+    """Give the score: pieces without a place, cloth to buy, to use up, how far pieces lie out."""
     bought = sum(
         end for end, stock in zip(filled.ends, stocks, strict=True) if stock.length is None
     )
@@ -42,7 +43,7 @@ def score(filled: Filled, shapes: Sequence[Shape], stocks: Sequence[Stock]) -> S
             pose = next(pose for pose in shapes[index].poses if pose.turn == place.turn)
             far = place.x + pose.length / 2 + 1e5 * place.stock
             spread += shapes[index].area * far
-    return Score(filled.unlaid, bought, spread)
+    return Score(filled.unlaid, bought, sum(filled.ends) - bought, spread)
 
 
 @dataclass(slots=True)
@@ -146,6 +147,13 @@ def _changed(order: tuple[int, ...], chance: random.Random) -> tuple[int, ...]:
     return tuple(new)
 
 
+def is_shortest(search: Search) -> bool:
+    """Tell whether no lay can be shorter: the new roll alone, as long as its longest piece."""
+    whole = search.best is not None and not search.best.unlaid and len(search.stocks) == 1
+    least = max((min(p.length for p in shape.poses) for shape in search.shapes), default=0.0)
+    return whole and search.bought <= least + _CLOSE
+
+
 def quick_search(search: Search, placements: int) -> None:
     """Try orders until about ``placements`` pieces have been placed in all, or none can be better.
 
@@ -153,8 +161,6 @@ def quick_search(search: Search, placements: int) -> None:
     """
     count = len(search.shapes)
     tries = max(min(placements // max(count, 1), _PER_PIECE * count), 1)
-    least = max((min(p.length for p in shape.poses) for shape in search.shapes), default=0.0)
     for number, _ in enumerate(search.steps(), start=1):
-        whole = search.best is not None and not search.best.unlaid and len(search.stocks) == 1
-        if number >= tries or (whole and search.bought <= least + _CLOSE):
+        if number >= tries or is_shortest(search):
             break

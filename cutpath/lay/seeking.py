@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from cutpath.laid import Place, Stock
 from cutpath.lay.filling import NoFits
-from cutpath.lay.ordering import Search, quick_search
+from cutpath.lay.ordering import Search, is_shortest, quick_search
 from cutpath.lay.searching import Task, is_there, search
 from cutpath.lay.shapes import Shape
 
@@ -37,17 +37,17 @@ class Seeking:
 def seek(seeking: Seeking, seconds: int, told: Told) -> list[list[Place | None]]:
     """Give lays, the best last: a place for each shape, None for those that found none.
 
-    With 0 seconds the same places every time; the seconds are those after the quick layer. KeyboardInterrupt during the long search ends it and
-    is not passed on.
+    With 0 seconds the same places every time; the seconds are those after the quick layer.
+    KeyboardInterrupt during the long search ends it and is not passed on.
     """
     own = Search(seeking.shapes, seeking.stocks, seeking.repeat, NoFits())
     quick_search(own, _PLACEMENTS)
-    if not seconds:
+    if not seconds or is_shortest(own):
         return [own.places()]
     began = time.monotonic()
     clock = _Clock(seeking, began, told)
     alone = len(seeking.stocks) == 1 and _is_free(seeking.shapes)
-    with_library = is_there() and _on_new_roll(seeking, own.places())
+    with_library = is_there() and bool(_for_library(seeking, own.places())[1])
     share = 0.0 if alone and with_library else _OWN_SHARE if with_library else 1.0
     try:
         for _ in own.steps(seed=1):
@@ -57,15 +57,15 @@ def seek(seeking: Seeking, seconds: int, told: Told) -> list[list[Place | None]]
     except KeyboardInterrupt:
         return [own.places()]
     places = own.places()
-    numbers = _on_new_roll(seeking, places) if with_library else []
+    stock, numbers = _for_library(seeking, places) if with_library else (0, [])
     left = max(math.floor(began + seconds - time.monotonic() + 0.5), 0)
     if not numbers or left < 1:
         return [places]
     shapes = [seeking.shapes[number] for number in numbers]
-    last = len(seeking.stocks) - 1
-    task = Task(shapes, seeking.stocks[last], last, seeking.gap)
-    found = _searched(task, left, clock, own.bought)
-    if found is None or _end(shapes, found) >= own.bought:
+    end = _end(shapes, [place for place in places if place is not None and place.stock == stock])
+    task = Task(shapes, seeking.stocks[stock], stock, seeking.gap)
+    found = _searched(task, left, clock, end)
+    if found is None or _end(shapes, found) >= end:
         return [places]
     better = list(places)
     for number, place in zip(numbers, found, strict=True):
@@ -73,14 +73,14 @@ def seek(seeking: Seeking, seconds: int, told: Told) -> list[list[Place | None]]
     return [places, better]
 
 
-def _searched(task: Task, seconds: int, clock: _Clock, bought: float) -> tuple[Place, ...] | None:
+def _searched(task: Task, seconds: int, clock: _Clock, before: float) -> tuple[Place, ...] | None:
     """Search with the library; for few pieces several times, from different seeds.
 
     Few pieces are soon as good as one run will make them, and the next may be better.
     """
     runs = max(min(4, seconds // _SHORT), 1) if len(task.shapes) <= _FEW else 1
     best: tuple[Place, ...] | None = None
-    end = bought
+    end = before
     for seed in range(runs):
         share = seconds // runs + (seconds % runs if seed == runs - 1 else 0)
         ended: list[bool] = []
@@ -120,11 +120,25 @@ def _is_free(shapes: Sequence[Shape]) -> bool:
     return all(pose.level is None for shape in shapes for pose in shape.poses)
 
 
-def _on_new_roll(seeking: Seeking, places: Sequence[Place | None]) -> list[int]:
-    """Give the numbers of the shapes on the new roll, where the library may lay them."""
-    last = len(seeking.stocks) - 1
-    numbers = [i for i, place in enumerate(places) if place is not None and place.stock == last]
-    return numbers if _is_free([seeking.shapes[number] for number in numbers]) else []
+def _for_library(seeking: Seeking, places: Sequence[Place | None]) -> tuple[int, list[int]]:
+    """Give the stock that the library may lay anew, and the numbers of the shapes on it.
+
+    It knows no flaws and nothing that lies level. The new roll comes first, then the roll on hand
+    with the most pieces.
+    """
+    on: dict[int, list[int]] = {}
+    for number, place in enumerate(places):
+        if place is not None:
+            on.setdefault(place.stock, []).append(number)
+    fit = [
+        stock
+        for stock, numbers in on.items()
+        if not seeking.stocks[stock].flaws and _is_free([seeking.shapes[i] for i in numbers])
+    ]
+    if not fit:
+        return 0, []
+    best = max(fit, key=lambda stock: (seeking.stocks[stock].length is None, len(on[stock])))
+    return best, on[best]
 
 
 def _end(shapes: Sequence[Shape], places: Sequence[Place]) -> float:
