@@ -129,17 +129,25 @@ def _biarcs(cubics: Floats, tolerance: float) -> tuple[Floats, Floats, Bools]:
     """Give joint (k, 2), bulges (k, 2) and whether each pair is within ``tolerance``, (k,)."""
     p0, p3 = cubics[:, 0], cubics[:, 3]
     t0, t1 = _end_tangents(cubics)
-    reach = _tangent_length(p3 - p0, t0, t1)
-    joint = (p0 + p3 + reach[:, None] * (t0 - t1)) / 2
-    turn0 = turn_between(t0, joint - p0)
-    turn1 = turn_between(p3 - joint, t1)
-    bends = np.stack([np.tan(turn0 / 2), np.tan(turn1 / 2)], axis=1)
-    flat = np.stack([np.hypot(*(joint - p0).T), np.hypot(*(p3 - joint).T)], axis=1)
-    bends = np.where(np.abs(bends) * flat < 1e-9, 0.0, bends)
+    joint, bends = biarc(p0, t0, p3, t1)
     within = _strays(cubics, joint, bends, t0) <= 0.9 * tolerance
-    narrow = (np.abs(bends) <= np.tan(np.pi / 8)).all(axis=1)
+    narrow = np.asarray((np.abs(bends) <= np.tan(np.pi / 8)).all(axis=1))
     sound: Bools = np.isfinite(bends).all(axis=1)
     return joint, bends, np.asarray(within & narrow & sound)
+
+
+def biarc(p0: Floats, t0: Floats, p1: Floats, t1: Floats) -> tuple[Floats, Floats]:
+    """Give joints (k, 2) and both bulges (k, 2) of biarcs from ``p0`` to ``p1``, all (k, 2).
+
+    ``t0`` and ``t1`` are the unit tangents there. Bulges that bend nothing are 0.
+    """
+    reach = _tangent_length(p1 - p0, t0, t1)
+    joint = (p0 + p1 + reach[:, None] * (t0 - t1)) / 2
+    turn0 = turn_between(t0, joint - p0)
+    turn1 = turn_between(p1 - joint, t1)
+    bends = np.stack([np.tan(turn0 / 2), np.tan(turn1 / 2)], axis=1)
+    flat = np.stack([np.hypot(*(joint - p0).T), np.hypot(*(p1 - joint).T)], axis=1)
+    return joint, np.where(np.abs(bends) * flat < 1e-9, 0.0, bends)
 
 
 def _tangent_length(chord: Floats, t0: Floats, t1: Floats) -> Floats:
@@ -165,13 +173,17 @@ def _strays(cubics: Floats, joint: Floats, bends: Floats, t0: Floats) -> Floats:
     # The tangent at the joint is the start tangent mirrored in the first chord.
     at_joint = 2 * np.sum(t0 * across, axis=1)[:, None] * across - t0
     early = np.sum((on - joint[:, None]) * at_joint[:, None], axis=2) < 0
-    gap0 = _arc_gap(on, cubics[:, 0], joint, bends[:, 0])
-    gap1 = _arc_gap(on, joint, cubics[:, 3], bends[:, 1])
+    gap0 = arc_gap(on, cubics[:, 0], joint, bends[:, 0])
+    gap1 = arc_gap(on, joint, cubics[:, 3], bends[:, 1])
     return np.asarray(np.where(early, gap0, gap1).max(axis=1))
 
 
-def _arc_gap(on: Floats, start: Floats, end: Floats, bulge: Floats) -> Floats:
-    """Give | |p − centre| − r | of (k, s, 2) points, in a form that holds for huge radii."""
+def arc_gap(on: Floats, start: Floats, end: Floats, bulge: Floats) -> Floats:
+    """Give how far (k, s, 2) points are from k arcs of at most 180°, (k, s).
+
+    | |p − centre| − r | beside an arc, in a form that holds for huge radii; past its ends with the
+    way past them, along the chord, put in.
+    """
     chord = end - start
     size = np.hypot(*chord.T)[:, None]
     middle = (start + end)[:, None] / 2
