@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
 from cutpath.errors import MachineError
+from cutpath.geometry.arc_fitting import fit_arcs
 from cutpath.geometry.chain import Chain, line, without_short_segments
 from cutpath.geometry.measure import bounds
 from cutpath.geometry.points import Point, direction
 from cutpath.geometry.transform import Matrix, transformed
-from cutpath.machine.blade import overrun, parted_at_corners, pivot_path
+from cutpath.machine.blade import pivot_path
+from cutpath.machine.cuts import Cut, cuts_of
+from cutpath.machine.hits import hits
+from cutpath.machine.pacing import paced
+from cutpath.machine.turning import turned_follows, within_range
 from cutpath.model import (
     Dwell,
     Follow,
@@ -19,12 +24,12 @@ from cutpath.model import (
     Lower,
     Move,
     Pause,
-    Role,
     SelectTool,
     Toolpath,
     Travel,
+    Turn,
 )
-from cutpath.settings.profile import Profile, Tool
+from cutpath.settings.profile import DEFAULT_SPEED, Profile, Tool
 
 _NOTHING = 1e-6
 """Segments below this, mm, are no segments."""
@@ -35,8 +40,10 @@ def moves_for(toolpaths: Sequence[Toolpath], profile: Profile) -> tuple[Move, ..
     """Give what the machine must do, in machine coordinates, in the order of ``toolpaths``.
 
     Every toolpath becomes travel, lower, follow, lift (a drill mark: no follow); closed ones end
-    with the tool's overcut; a drag blade's pivot is led so that its tip follows the line; an
-    upright knife with a lift angle is lifted at sharper corners.
+    with the tool's overcut. By what the profile says of the tool, a drag blade's pivot is led so
+    that its tip follows the line, a blade is turned by its axis, a knife is lifted at sharp corners
+    and runs past them, a cut begins in the waste, a kerf lies beside the line, and a hole is made
+    by many hits.
 
     Raises MachineError where the profile has no tool for a role or a move leaves the bed, and
     ValueError for cubics.
@@ -45,29 +52,24 @@ def moves_for(toolpaths: Sequence[Toolpath], profile: Profile) -> tuple[Move, ..
 
 
 class _Planner:
-    """Remembers which tool is held and where each drag blade points."""
+    """Remembers which tool is held and where each blade points."""
 
     def __init__(self, profile: Profile) -> None:
         self.profile = profile
         self.matrix: Matrix = profile.bed_to_machine()
         self.reach = profile.reach()
         self.held = ""
-        self.names: dict[Role, str] = {}
         self.headings = {name: tool.first_heading for name, tool in profile.tools.items()}
 
     def moves(self, toolpaths: Sequence[Toolpath]) -> Iterator[Move]:
-        for toolpath in toolpaths:
-            if toolpath.chain.is_cubic.any():
-                raise ValueError("moves are made of lines and arcs; turn cubics into arcs before")
-            role = toolpath.role
-            name = self.names.get(role) or self.profile.tool_name_for(role)
-            self.names[role] = name
+        for toolpath, chain in zip(toolpaths, self._lines(toolpaths), strict=True):
+            name = self.profile.tool_name_for(toolpath.role, toolpath.feature)
             if name != self.held:
                 self.held = name
                 yield SelectTool(name)
             if toolpath.pause is not None:
                 yield from self._wait(toolpath, toolpath.pause)
-            yield from self._stroke(toolpath, name)
+            yield from self._stroke(toolpath, chain, name)
 
     def _wait(self, toolpath: Toolpath, pause: Pause) -> Iterator[Move]:
         """Stand away from the cloth with the tool up."""
@@ -77,28 +79,72 @@ class _Planner:
         if pause.seconds > 0:
             yield Dwell(pause.seconds)
 
-    def _stroke(self, toolpath: Toolpath, name: str) -> Iterator[Move]:
-        tool = self.profile.tools[name]
-        chain = without_short_segments(transformed(toolpath.chain, self.matrix), _NOTHING)
-        if chain is None:
-            at = transformed(toolpath.chain, self.matrix).first
-            if tool.blade_offset:
-                at = at + tool.blade_offset * direction(self.headings[name])
-            self._check(at[None], toolpath)
-            yield from _plunge(at, tool)
-            return
-        for run in self._runs(overrun(chain, tool.overcut), tool, name):
-            self._check(_box(run), toolpath)
-            yield from _follow(run, tool)
+    def _lines(self, toolpaths: Sequence[Toolpath]) -> list[Chain | None]:
+        """Give what each toolpath follows, in machine coordinates; None where it stands still."""
+        if any(toolpath.chain.is_cubic.any() for toolpath in toolpaths):
+            raise ValueError("moves are made of lines and arcs; turn cubics into arcs before")
+        found = [
+            without_short_segments(transformed(toolpath.chain, self.matrix), _NOTHING)
+            for toolpath in toolpaths
+        ]
+        output = self.profile.output
+        if not output.fit_tolerance:
+            return found
+        going = [chain for chain in found if chain is not None]
+        fitted = iter(fit_arcs(going, output.fit_tolerance, arcs=output.arcs))
+        return [None if chain is None else next(fitted) for chain in found]
 
-    def _runs(self, chain: Chain, tool: Tool, name: str) -> list[Chain]:
-        """Give the paths of the holder, one for each time that the tool is down."""
+    def _stroke(self, toolpath: Toolpath, chain: Chain | None, name: str) -> Iterator[Move]:
+        tool = self.profile.tools[name]
+        if chain is None:
+            yield from self._plunges(toolpath, tool, name)
+            return
+        for cut in cuts_of(chain, toolpath.feature, tool):
+            yield from self._cut(cut, toolpath, name)
+
+    def _plunges(self, toolpath: Toolpath, tool: Tool, name: str) -> Iterator[Move]:
+        places = transformed(toolpath.chain, self.matrix).points[:1]
         if tool.blade_offset:
-            pivot, self.headings[name] = pivot_path(chain, tool.blade_offset, self.headings[name])
-            return [pivot]
-        if tool.lift_angle is not None and len(chain) > 1:
-            return parted_at_corners(chain, tool.lift_angle)
-        return [chain]
+            places = places + tool.blade_offset * direction(self.headings[name])
+        if tool.hole is not None and tool.diameter is not None:
+            places = hits(places[0], tool.diameter, tool.hole, tool.tolerance)
+        for at in places:
+            self._check(at[None], toolpath)
+            yield from (Travel(at), Lower())
+            if tool.dwell:
+                yield Dwell(tool.dwell)
+            yield Lift()
+
+    def _cut(self, cut: Cut, toolpath: Toolpath, name: str) -> Iterator[Move]:
+        tool = self.profile.tools[name]
+        if tool.turned:
+            most = self.profile.motion.turn_range
+            for run, heading in within_range(cut.chain, self.headings[name], most):
+                self._check(_box(run), toolpath)
+                parts, self.headings[name] = turned_follows(run, heading)
+                yield from _follow(run.first, parts, tool)
+            return
+        lead, run = cut.lead, cut.chain
+        follows: list[Move] = []
+        for part, speed in ((lead, tool.lead_speed), (run, None)):
+            if part is None:
+                continue
+            if tool.blade_offset:
+                part, self.headings[name] = pivot_path(  # noqa: PLW2901
+                    part, tool.blade_offset, self.headings[name]
+                )
+            self._check(_box(part), toolpath)
+            follows += self._paced(part, tool, speed)
+        first = follows[0]
+        assert isinstance(first, Follow)
+        yield from _follow(first.chain.first, follows, tool)
+
+    def _paced(self, run: Chain, tool: Tool, speed: float | None) -> list[Move]:
+        """Give ``run`` in parts of one speed each, slower on tight arcs where the file says so."""
+        motion = self.profile.motion
+        if not motion.feed_by_radius or not run.bulges.any():
+            return [Follow(run, speed)]
+        return [*paced(run, speed or tool.speed or DEFAULT_SPEED, motion.acceleration)]
 
     def _check(self, points: Point, toolpath: Toolpath) -> None:
         x0, y0, x1, y1 = self.reach
@@ -122,18 +168,17 @@ def _box(chain: Chain) -> Point:
     return np.array([[x0, y0], [x1, y1]])
 
 
-def _plunge(at: Point, tool: Tool) -> Iterator[Move]:
-    yield Travel(at)
+def _follow(first: Point, follows: Iterable[Move], tool: Tool) -> Iterator[Move]:
+    """Give travel, lowering, ``follows`` and the lift; a blade is turned before it is lowered."""
+    rest = iter(follows)
+    head = next(rest)
+    yield Travel(first)
+    if isinstance(head, Turn):
+        yield head
+        head = next(rest)
     yield Lower()
     if tool.dwell:
         yield Dwell(tool.dwell)
-    yield Lift()
-
-
-def _follow(run: Chain, tool: Tool) -> Iterator[Move]:
-    yield Travel(run.first)
-    yield Lower()
-    if tool.dwell:
-        yield Dwell(tool.dwell)
-    yield Follow(run)
+    yield head
+    yield from rest
     yield Lift()

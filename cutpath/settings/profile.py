@@ -9,11 +9,19 @@ from typing import Any
 from cutpath.errors import InputError, Source
 from cutpath.settings.profile_bed import Bed, Direction, Origin
 from cutpath.settings.profile_motion import Motion
-from cutpath.settings.profile_schema import Language, LineEnding, Output, Profile, ProfileNotches
+from cutpath.settings.profile_schema import (
+    DEFAULT_SPEED,
+    Language,
+    LineEnding,
+    Output,
+    Profile,
+    ProfileNotches,
+)
 from cutpath.settings.profile_tools import Tool
 from cutpath.settings.toml_file import checked, line_of, nearest_word, parsed, read_text
 
 __all__ = [
+    "DEFAULT_SPEED",
     "Bed",
     "Direction",
     "Language",
