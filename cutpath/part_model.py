@@ -96,7 +96,7 @@ class OnPanel:
     """What a part leaves on the panel that it is sewn to, in the panel's own coordinates.
 
     ``drawn`` is for the pen; ``slits`` are short open knife cuts inside; ``marks`` are stations on
-    its edges, beside those that were traced.
+    its edges, beside those that were traced. ``instead_of`` names inner loops whose place it takes.
     """
 
     panel: str
@@ -104,6 +104,7 @@ class OnPanel:
     drawn: tuple[Chain, ...] = ()
     slits: tuple[Chain, ...] = ()
     drills: tuple[Drill, ...] = ()
+    instead_of: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -92,7 +92,7 @@ def _outer(chain: Chain, width: float) -> tuple[Floats, Floats]:
             continue
         if path.joints:
             _turn_corner(path, starts[index], width, path.normal, leave[index])
-        if bulges[index] < 0 and radii[index] <= width:
+        if bulges[index] < 0 and radii[index] <= width + _SAME:
             for joint in (starts[index], centers[index], ends[index]):
                 path.line_to(joint)
         else:
@@ -106,7 +106,7 @@ def _outer(chain: Chain, width: float) -> tuple[Floats, Floats]:
 
 def _ends_inside(chain: Chain, radii: Floats, width: float) -> bool:
     """Tell whether the last segment is an inward arc too tight to have a parallel."""
-    return bool(chain.bulges[-1] < 0 and radii[-1] <= width)
+    return bool(chain.bulges[-1] < 0 and radii[-1] <= width + _SAME)
 
 
 class _Path:

@@ -8,13 +8,16 @@ from dataclasses import replace
 from cutpath.errors import InputError
 from cutpath.model import Panel
 from cutpath.part_model import OnPanel, Part
+from cutpath.parts.bindings import bindings
+from cutpath.parts.patches import patches
 from cutpath.parts.webbing import webbings
+from cutpath.parts.windows import windows
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 
 Deriver = Callable[[Sequence[PanelPlan], Job], tuple[Part, ...]]
 """Takes the traced panels' plans; gives the parts of one kind that the job asks for."""
-DERIVERS: tuple[Deriver, ...] = (webbings,)
+DERIVERS: tuple[Deriver, ...] = (patches, windows, bindings, webbings)
 
 
 def derive(plans: Sequence[PanelPlan], job: Job) -> tuple[tuple[PanelPlan, ...], tuple[Part, ...]]:
@@ -39,8 +42,10 @@ def _with_additions(plan: PanelPlan, additions: Sequence[OnPanel]) -> PanelPlan:
 
 
 def _added(panel: Panel, additions: Sequence[OnPanel]) -> Panel:
+    replaced = {name for each in additions for name in each.instead_of}
     return replace(
         panel,
+        inner=tuple(loop for loop in panel.inner if loop.name not in replaced),
         marks=(*panel.marks, *(mark for each in additions for mark in each.marks)),
         drawn=(*panel.drawn, *(line for each in additions for line in each.drawn)),
         slits=(*panel.slits, *(slit for each in additions for slit in each.slits)),
