@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from cutpath.errors import Source
@@ -351,6 +351,10 @@ class Reading:
 
     ``travel`` are tool-up moves (2-point chains); ``is_up_at_end`` and ``tool_at_end`` tell how it
     leaves the machine; ``selected`` lists tool numbers in the order they are picked.
+    ``turned_off`` tells, by tool number, how far (radians) a blade on a turning axis is off its way
+    at worst, and at which line.
+    ``turned_off`` tells, by tool number, how far (radians) a blade on a turning axis is off its way
+    at worst, and at which line.
     """
 
     strokes: tuple[Stroke, ...]
@@ -358,6 +362,7 @@ class Reading:
     selected: tuple[int, ...]
     is_up_at_end: bool
     tool_at_end: int
+    turned_off: Mapping[int, tuple[float, int]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ Part of the pipeline: it joins ``machine`` and ``replay``, which do not know eac
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -13,20 +14,22 @@ import numpy as np
 
 from cutpath.cooling_check import check_cooling
 from cutpath.errors import CutpathError, FitError
-from cutpath.geometry.chain import Chain
+from cutpath.geometry.chain import Chain, circle
 from cutpath.geometry.transform import Matrix, transformed
 from cutpath.machine.clock import Clocked, machine_time
 from cutpath.machine.emission import emit
 from cutpath.machine.motion import moves_for
-from cutpath.model import Lower, Reading, SelectTool, Toolpath
+from cutpath.model import Feature, Lower, Reading, SelectTool, Toolpath
 from cutpath.replay.comparing import Asked
 from cutpath.replay.gcode import read_rs274
 from cutpath.replay.hpgl import read_hpgl, read_hpgl2
 from cutpath.replay.proof import Limits, Proof, prove
 from cutpath.replay.view import View
-from cutpath.settings.profile import Language, Profile
+from cutpath.settings.profile import Language, Profile, Tool
 
 _READERS = {Language.HPGL: read_hpgl, Language.HPGL2: read_hpgl2, Language.RS274: read_rs274}
+_SIDES = {Feature.OUTLINE: 1, Feature.INNER: -1}
+"""Where the piece lies: inside its outline, around its openings."""
 _WORD = re.compile(r"\bM0*(\d+)\b", re.IGNORECASE)
 
 
@@ -65,7 +68,7 @@ def write_and_prove(toolpaths: Sequence[Toolpath], profile: Profile) -> Written:
         elif isinstance(move, Lower):
             strokes[order[-1]] = strokes.get(order[-1], 0) + 1
     asked = _asked(toolpaths, profile, strokes)
-    proof = prove(data, reading, asked, _limits(profile, order))
+    proof = prove(data, reading, asked, _limits(profile, order, toolpaths))
     cooled = check_cooling(moves, profile)
     if cooled is not None:
         proof = replace(proof, checks=(*proof.checks, cooled))
@@ -75,29 +78,57 @@ def write_and_prove(toolpaths: Sequence[Toolpath], profile: Profile) -> Written:
 def _asked(toolpaths: Sequence[Toolpath], profile: Profile, strokes: dict[str, int]) -> list[Asked]:
     matrix = profile.bed_to_machine()
     chains: dict[str, list[Chain]] = {}
+    sides: dict[str, list[int]] = {}
     for path in toolpaths:
-        name = profile.tool_name_for(path.role)
-        chains.setdefault(name, []).append(transformed(path.chain, matrix))
+        name = profile.tool_name_for(path.role, path.feature)
+        chain = transformed(path.chain, matrix)
+        hole = profile.tools[name].hole
+        if hole is not None and path.feature is Feature.DRILL:
+            chain = circle(chain.first, hole / 2)
+        chains.setdefault(name, []).append(chain)
+        sides.setdefault(name, []).append(_SIDES.get(path.feature, 0) if chain.closed else 0)
     return [
-        Asked(
-            name=name,
-            number=profile.tools[name].number,
-            tolerance=profile.tools[name].tolerance,
-            chains=tuple(lines),
-            strokes=strokes[name] if strokes[name] != len(lines) else None,
-        )
+        _asked_of(name, profile.tools[name], lines, sides[name], strokes[name])
         for name, lines in chains.items()
     ]
 
 
-def _limits(profile: Profile, order: Sequence[str]) -> Limits:
+def _asked_of(name: str, tool: Tool, lines: list[Chain], sides: list[int], strokes: int) -> Asked:
+    width = (tool.diameter or 0.0) if tool.hole is not None else tool.kerf
+    # A lead-in is a quarter of a circle.
+    before = max(tool.lead_in * math.pi / 2, tool.overlap)
+    return Asked(
+        name=name,
+        number=tool.number,
+        tolerance=tool.tolerance,
+        chains=tuple(lines),
+        strokes=strokes if strokes != len(lines) else None,
+        width=width,
+        sides=tuple(sides),
+        spare=(before, tool.overlap),
+    )
+
+
+def _limits(profile: Profile, order: Sequence[str], toolpaths: Sequence[Toolpath]) -> Limits:
     tools = profile.tools
+    matrix = profile.bed_to_machine()
+    loops = {
+        feature: tuple(
+            transformed(path.chain, matrix)
+            for path in toolpaths
+            if path.feature is feature and path.chain.closed
+        )
+        for feature in _SIDES
+    }
     return Limits(
         bed=profile.reach(),
         order=tuple(tools[name].number for name in order),
         put_away=None if profile.language is Language.RS274 else 0,
         offsets={tool.number: tool.blade_offset for tool in tools.values()},
         headings={tool.number: tool.first_heading for tool in tools.values()},
+        outlines=loops[Feature.OUTLINE],
+        openings=loops[Feature.INNER],
+        turned=tuple(tool.number for tool in tools.values() if tool.turned),
     )
 
 
@@ -112,6 +143,7 @@ def _view(profile: Profile) -> View:
         lower_codes=_codes(down),
         lift_codes=_codes(up),
         line_limit=output.longest_line,
+        turning_axes=profile.motion.turning_axis,
     )
 
 

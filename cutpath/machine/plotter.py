@@ -12,7 +12,7 @@ from typing import Protocol
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.points import Floats, Ints
 from cutpath.machine.grid import on_grid, places_of, within_range
-from cutpath.model import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel
+from cutpath.model import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Output, Profile, Tool
 
 Place = tuple[int, int]
@@ -79,24 +79,35 @@ class _Program:
         self.lines = list(profile.output.start)
         self.at: Place | None = None
         self.is_down = False
+        self.own_speed: float | None = None
+        self.speed: float | None = None
 
     def add(self, move: Move) -> None:
         match move:
             case SelectTool(tool):
                 self.lines += _select(self.tools[tool])
+                self.own_speed = self.speed = self.tools[tool].speed
                 self.at = None
             case Travel():
                 self._travel(next(self.places)[0].tolist())
             case Lower():
                 self.lines.append("PD;")
                 self.is_down = True
-            case Follow(chain):
+            case Follow(chain, speed):
+                self._pace(speed or self.own_speed)
                 self._draw(chain, next(self.places))
             case Lift():
                 self.lines.append("PU;")
                 self.is_down = False
             case Dwell():
                 raise ValueError("HP-GL has no instruction to wait")
+            case Turn():
+                raise ValueError("HP-GL has no instruction to turn a blade")
+
+    def _pace(self, speed: float | None) -> None:
+        if speed is not None and speed != self.speed:
+            self.lines.append(f"VS{_centimetres(speed)};")
+        self.speed = speed
 
     def _travel(self, to: list[int]) -> None:
         place = (to[0], to[1])

@@ -6,7 +6,8 @@ the radii at both ends must agree within 0.002 mm), 3.5.4 (dwell).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -15,7 +16,8 @@ from cutpath.geometry.chain import Chain, segment
 from cutpath.geometry.flatten import arc_geometry
 from cutpath.geometry.points import Bools, Floats, Ints
 from cutpath.machine.grid import chord_points, on_grid, places_of, steps_from
-from cutpath.model import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel
+from cutpath.machine.turning import headings_along
+from cutpath.model import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Output, Profile, Tool
 
 Place = tuple[int, int]
@@ -52,6 +54,7 @@ class _Program:
         self.feed = ""
         self.tool: Tool | None = None
         self.is_down = False
+        self.heading = 0.0
         height = self._trimmed(self.output.surface + self.output.travel_height)
         self.raising = f"G0 Z{height}"
         self.working_height = ""
@@ -63,22 +66,28 @@ class _Program:
         chords = self._all_chords if not self.output.arcs else _joints
         places = places_of(moves, chords, _LARGEST_MM * self.scale, self.scale)
         for move in moves:
-            match move:
-                case SelectTool(tool):
-                    out += self._select(tool)
-                case Travel():
-                    out += self._travel(next(places))
-                case Lower():
-                    out += self._lower()
-                case Follow(chain):
-                    out += self._follow(chain, next(places))
-                case Lift():
-                    out += self._lift()
-                case Dwell(seconds):
-                    out.append(f"G4 P{self._trimmed(seconds)}")
+            out += self._obey(move, places)
         if self.is_down:
             out += self._lift()
         return [*out, *self.output.end, "M2"]
+
+    def _obey(self, move: Move, places: Iterator[Ints]) -> list[str]:
+        match move:
+            case SelectTool(tool):
+                lines = self._select(tool)
+            case Travel():
+                lines = self._travel(next(places))
+            case Lower():
+                lines = self._lower()
+            case Follow(chain, speed):
+                lines = self._follow(chain, next(places), speed)
+            case Turn(heading):
+                lines = [self._turn(heading)]
+            case Lift():
+                lines = self._lift()
+            case Dwell(seconds):
+                lines = [f"G4 P{self._trimmed(seconds)}"]
+        return lines
 
     def _select(self, name: str) -> list[str]:
         lines = self._lift() if self.is_down else []
@@ -113,11 +122,23 @@ class _Program:
         self.is_down = False
         return list(tool.lift) if tool.lift else [self.raising]
 
-    def _follow(self, chain: Chain, places: Ints) -> list[str]:
+    def _turn(self, heading: float) -> str:
+        """Turn the blade standing still: in the cloth at the axis's speed, degrees a minute."""
+        self.heading = heading
+        motion = self.profile.motion
+        word = f"{motion.turning_axis}{self._trimmed(math.degrees(heading))}"
+        if not self.is_down:
+            return f"G0 {word}"
+        self.feed = _feed_word(motion.turn_speed)
+        return f"G1 {word}{self.feed}"
+
+    def _follow(self, chain: Chain, places: Ints, speed: float | None) -> list[str]:
         if self.at is None or not self.is_down:
             raise ValueError("a tool is led only after it travelled there and was lowered")
-        feed = self._feed(self._held().speed)
-        if self.output.arcs and chain.bulges.any():
+        feed = self._feed(speed or self._held().speed)
+        if self._held().turned:
+            lines = self._turned(chain, places)
+        elif self.output.arcs and chain.bulges.any():
             lines = self._curved(chain, places)
         else:
             lines = self._straight(places)
@@ -134,6 +155,28 @@ class _Program:
             self.at = steps[-1]
         digits, scale = self.decimals, self.scale
         return [f"G1 X{x / scale:.{digits}f} Y{y / scale:.{digits}f}" for x, y in steps]
+
+    def _turned(self, chain: Chain, places: Ints) -> list[str]:
+        """Write segment by segment, each with where the blade points at its end."""
+        lines: list[str] = []
+        along = headings_along(chain, self.heading)
+        axis = self.profile.motion.turning_axis
+        joints = places if self.output.arcs else on_grid(chain.points, self.scale)
+        for index in range(len(chain)):
+            part = segment(chain, index)
+            ends = joints[index : index + 2]
+            first, last = np.degrees(along[index])
+            curved = self.output.arcs and bool(part.bulges[0])
+            steps = self._curved(part, ends) if curved else self._chorded(part)
+            # Where an arc goes out as chords the blade turns evenly over them.
+            for number, step in enumerate(steps, start=1):
+                degrees = first + (last - first) * number / len(steps)
+                lines.append(f"{step} {axis}{self._trimmed(degrees)}")
+        self.heading = float(along[-1, 1])
+        return lines
+
+    def _chorded(self, part: Chain) -> list[str]:
+        return self._straight(on_grid(self._all_chords(part), self.scale))
 
     def _curved(self, chain: Chain, places: Ints) -> list[str]:
         """Write lines as lines, arcs as arcs where they stand rounding, else as chords."""

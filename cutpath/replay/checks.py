@@ -8,11 +8,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutpath.geometry.measure import bounds
+from cutpath.geometry.chain import Chain
+from cutpath.geometry.measure import bounds, length
+from cutpath.geometry.swept import lengths_inside
 from cutpath.model import Reading
-from cutpath.replay.comparing import Comparison
+from cutpath.replay.comparing import Asked, Comparison
+from cutpath.replay.edges import ends_of
 
 _ROUNDING = 0.05  # mm beyond the bed that a coordinate's rounding may come to
+_MOST_TURNED = math.radians(2.0)
 
 Box = tuple[float, float, float, float]
 
@@ -105,6 +109,38 @@ def check_coverage(compared: Sequence[Comparison]) -> Check:
             return Check("all lines done", False, found)
     total = sum(tool.strokes for tool in compared)
     return Check("all lines done", True, f"{total} strokes")
+
+
+def check_waste(
+    tips: Reading, asked: Sequence[Asked], outlines: Sequence[Chain], openings: Sequence[Chain]
+) -> Check:
+    """Check that what tools cut before and after their lines lies in no piece."""
+    name = "extra cuts in the waste"
+    total = 0.0
+    for tool in asked:
+        if not any(tool.spare):
+            continue
+        strokes = [stroke.chain for stroke in tips.strokes if stroke.tool == tool.number]
+        extra = [end for run in strokes for end in ends_of(run, *tool.spare)]
+        depths = lengths_inside(extra, tool.chains, outlines, openings, tool.tolerance)
+        for run, inside in zip(extra, depths, strict=True):
+            if inside > tool.tolerance:
+                x, y = run.first
+                found = f"{tool.name} cuts {inside:.2f} mm into a piece near {x:.2f}, {y:.2f}"
+                return Check(name, False, f"{found}; lay pieces farther apart or shorten it")
+            total += length(run)
+    return Check(name, True, f"{total:.0f} mm")
+
+
+def check_turning(reading: Reading, turned: Sequence[int]) -> Check:
+    """Check that blades on a turning axis point along their way, within 2°."""
+    for tool in turned:
+        off, line = reading.turned_off.get(tool, (0.0, 0))
+        if off > _MOST_TURNED:
+            found = f"tool {tool} points {math.degrees(off):.1f}° off its way in line {line}"
+            return Check("blade along the line", False, found)
+    worst = max((reading.turned_off.get(tool, (0.0, 0))[0] for tool in turned), default=0.0)
+    return Check("blade along the line", True, f"{math.degrees(worst):.2f}° off at most")
 
 
 def _distance(mm: float) -> str:

@@ -12,6 +12,7 @@ from cutpath.geometry.measure import length, nearest
 from cutpath.geometry.nearness import Straying, largest_distance, straight_pieces
 from cutpath.geometry.points import Point
 from cutpath.model import Reading
+from cutpath.replay.edges import edges_left, without_ends
 
 SAMPLING = 0.002
 """How far above the distance given the true one may lie, mm."""
@@ -26,7 +27,10 @@ class Asked:
     """What one tool was asked to do: chains in machine coordinates, mm.
 
     ``number`` is the tool's in the file; ``strokes`` how often it must go down, when that is known
-    (None: once a chain).
+    (None: once a chain). ``width`` mm is what the tool takes away, half to each side, and ``sides``
+    tell for each chain whether the piece lies inside it (+1), around it (−1) or neither (0).
+    ``spare`` is how far, mm, each stroke may be off the line at its start and at its end, there in
+    the waste.
     """
 
     name: str
@@ -34,6 +38,9 @@ class Asked:
     tolerance: float
     chains: tuple[Chain, ...]
     strokes: int | None = None
+    width: float = 0.0
+    sides: tuple[int, ...] = ()
+    spare: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,8 +75,13 @@ def compare(asked: Sequence[Asked], reading: Reading) -> tuple[Comparison, ...]:
 
 def _compared(tool: Asked, reading: Reading) -> Comparison:
     cut = [stroke.chain for stroke in reading.strokes if stroke.tool == tool.number]
-    wanted, done = straight_pieces(tool.chains, _FLAT), straight_pieces(cut, _FLAT)
-    there, back = largest_distance(wanted, done, _HALVING), largest_distance(done, wanted, _HALVING)
+    edges = edges_left(cut, tool.width, tool.sides) if tool.width else cut
+    wanted, done = straight_pieces(tool.chains, _FLAT), straight_pieces(edges, _FLAT)
+    there = largest_distance(wanted, done, _HALVING)
+    if any(tool.spare) and not tool.width:
+        middles = [middle for run in edges if (middle := without_ends(run, *tool.spare))]
+        done = straight_pieces(middles, _FLAT)
+    back = largest_distance(done, wanted, _HALVING)
     worst: Straying = there if there.distance >= back.distance else back
     return Comparison(
         tool,
@@ -83,7 +95,7 @@ def _compared(tool: Asked, reading: Reading) -> Comparison:
 
 
 def _gaping(tool: Asked, cut: list[Chain]) -> tuple[Point, ...]:
-    """Give where a stroke for a closed line does not come back over its own beginning.
+    """Give where a stroke for a closed line does not come back over the line's beginning.
 
     Only where strokes and lines answer each other one to one.
     """
@@ -92,13 +104,15 @@ def _gaping(tool: Asked, cut: list[Chain]) -> tuple[Point, ...]:
     return tuple(
         stroke.first
         for line, stroke in zip(tool.chains, cut, strict=True)
-        if line.closed and _return_gap(stroke) > tool.tolerance
+        if line.closed and _return_gap(stroke, tool.spare[0]) > tool.tolerance
     )
 
 
-def _return_gap(stroke: Chain) -> float:
-    if len(stroke) < 2:
+def _return_gap(stroke: Chain, before: float) -> float:
+    """Give how far the later half passes from where the line begins, ``before`` mm on."""
+    run = without_ends(stroke, before, 0.0) if before else stroke
+    if run is None or len(run) < 2:
         return float("inf")
-    half = len(stroke) // 2
-    tail = Chain(stroke.points[half:], stroke.bulges[half:], stroke.handles[half:], closed=False)
-    return float(nearest(tail, np.array([stroke.first])).distance[0])
+    half = len(run) // 2
+    tail = Chain(run.points[half:], run.bulges[half:], run.handles[half:], closed=False)
+    return float(nearest(tail, np.array([run.first])).distance[0])

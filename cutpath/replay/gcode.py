@@ -42,6 +42,7 @@ class _Controller:
         self.motion = 10
         self.is_relative = self.is_inverse_time = False
         self.feed = 0.0
+        self.angle = 0.0
         self.next_tool = view.first_tool
 
     def read(self, data: bytes) -> Reading:
@@ -151,7 +152,19 @@ class _Controller:
             self._need_feed(block)
         to, z = self._target(block, is_home_based)
         joints = [(to, 0.0)] if self.motion in (0, 10) else self._arc(block, to)
+        angle = self._angle(block)
+        if self.view.turning_axes and self.motion != 0:
+            self.trace.turned(joints, (self.angle, angle), block.line)
+        self.angle = angle
         self._go(joints, z, block.line)
+
+    def _angle(self, block: Block) -> float:
+        """Give where the turning axis goes, degrees; it takes no part in offsets (3.5.18)."""
+        for letter in self.view.turning_axes:
+            if letter in block.words:
+                word = block.words[letter]
+                return self.angle + word if self.is_relative else word
+        return self.angle
 
     def _need_feed(self, block: Block) -> None:
         if self.is_inverse_time and "F" not in block.words:

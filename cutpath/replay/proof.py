@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from cutpath.errors import FitError
+from cutpath.geometry.chain import Chain
 from cutpath.model import Reading
 from cutpath.replay.checks import (
     Box,
@@ -18,6 +19,8 @@ from cutpath.replay.checks import (
     check_envelope,
     check_order,
     check_travel,
+    check_turning,
+    check_waste,
 )
 from cutpath.replay.comparing import SAMPLING, Asked, Comparison, compare
 from cutpath.replay.tip import tip_reading
@@ -31,7 +34,8 @@ class Limits:
 
     ``order`` lists the tool numbers as they should work; ``put_away`` is the tool in hand at the
     end (0 none, None any). ``offsets`` are blade offsets, mm, and ``headings`` where blades point
-    at the start, radians, by tool number.
+    at the start, radians, by tool number. ``outlines`` of pieces and their ``openings`` tell waste
+    from cloth; ``turned`` are the tools that an axis turns.
     """
 
     bed: Box
@@ -39,6 +43,9 @@ class Limits:
     put_away: int | None
     offsets: Mapping[int, float]
     headings: Mapping[int, float]
+    outlines: tuple[Chain, ...] = ()
+    openings: tuple[Chain, ...] = ()
+    turned: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,13 +107,17 @@ def prove(data: bytes, reading: Reading, asked: Sequence[Asked], limits: Limits)
     """Compare ``reading`` of the bytes ``data`` with what was ``asked``, and make all checks."""
     tips = tip_reading(reading, limits.offsets, limits.headings)
     compared = compare(asked, tips)
-    checks = (
+    checks: tuple[Check, ...] = (
         check_envelope(reading, limits.bed),
         check_travel(reading, compared),
         check_order(reading, limits.order),
         check_end(reading, limits.put_away),
         check_coverage(compared),
     )
+    if any(any(tool.spare) for tool in asked):
+        checks += (check_waste(tips, asked, limits.outlines, limits.openings),)
+    if limits.turned:
+        checks += (check_turning(reading, limits.turned),)
     return Proof(compared, checks, hashlib.sha256(data).hexdigest())
 
 

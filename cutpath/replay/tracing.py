@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from types import MappingProxyType
 
 import numpy as np
 
@@ -25,6 +27,7 @@ class Trace:
         self._points: list[Spot] = []
         self._bulges: list[float] = []
         self._place = 0
+        self._turned_off: dict[int, tuple[float, int]] = {}
 
     def lower(self, place: int) -> None:
         """Put the tool down where it stands; ``place`` is where the file says so."""
@@ -62,6 +65,25 @@ class Trace:
                 self._travel.append((self.at, to))
             self.at = to
 
+    def turned(
+        self, joints: Sequence[tuple[Spot, float]], angles: tuple[float, float], place: int
+    ) -> None:
+        """Note how far a blade, turning between two ``angles`` (degrees), is off its way.
+
+        The way goes through ``joints``; its direction is compared at its start and its end.
+        """
+        if joints[-1][0] == self.at and len(joints) == 1:
+            return
+        first, last = joints[0], joints[-1]
+        before = joints[-2][0] if len(joints) > 1 else self.at
+        leave = _course(self.at, first[0]) - 2 * math.atan(first[1])
+        arrive = _course(before, last[0]) + 2 * math.atan(last[1])
+        for way, angle in ((leave, angles[0]), (arrive, angles[1])):
+            off = abs(math.remainder(way - math.radians(angle), 2 * math.pi))
+            worst = self._turned_off.get(self.tool, (0.0, 0))
+            if off > worst[0]:
+                self._turned_off[self.tool] = (off, place)
+
     def reading(self) -> Reading:
         """Give what was done; a stroke still going is given up to here, the tool as down."""
         was_down = self.is_down
@@ -72,4 +94,9 @@ class Trace:
             tuple(self._selected),
             not was_down,
             self.tool,
+            MappingProxyType(self._turned_off),
         )
+
+
+def _course(start: Spot, end: Spot) -> float:
+    return math.atan2(end[1] - start[1], end[0] - start[0])
