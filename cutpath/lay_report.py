@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from cutpath.cloth_lay import LaidCloth
 from cutpath.delivery import file_names
 from cutpath.geometry.measure import bounds
-from cutpath.laying import LaidCloth, LaidOut, lay_file_of
+from cutpath.laying import LaidOut, lay_file_of
 from cutpath.settings.job import Job
 from cutpath.sheet.lay_picture import LayPicture, StockPicture, draw_lay
 from cutpath.units import format_length

@@ -8,12 +8,12 @@ from pathlib import Path
 import numpy as np
 
 from cutpath.checking import Checked, check
+from cutpath.cloth_lay import LaidCloth
 from cutpath.errors import InputError, Source, reading
 from cutpath.geometry.chain import Chain, line, polyline
 from cutpath.geometry.measure import bounds, length, points_at_stations
 from cutpath.geometry.points import Point
 from cutpath.geometry.transform import Matrix, identity, transformed
-from cutpath.laying import LaidCloth
 from cutpath.look.page import page_of
 from cutpath.look.playing import Hand, played
 from cutpath.look.scene import Layer, Name, Scene, Spot, Style, View, layer_of

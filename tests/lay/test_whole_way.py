@@ -256,6 +256,21 @@ def test_a_kept_lay_that_no_longer_passes_is_not_used(job: Making) -> None:
     assert any("not used" in finding.message for finding in done.findings)
 
 
+def test_wishes_that_cannot_be_met_are_told(job: Making) -> None:
+    path = job()
+    with pytest.raises(InputError, match="one of them"):
+        made(path, LayWish(seconds=5, given=path))
+    text = path.read_text(encoding="utf-8").replace('width = "1500 mm"', "")
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(InputError, match="width of the cloth is not known"):
+        made(path, LayWish(seconds=5))
+
+
+def test_cloth_that_the_bed_does_not_reach_is_told(job: Making) -> None:
+    done = made(job(width="2000 mm"))
+    assert any("does not reach 220.0 mm" in finding.message for finding in done.findings)
+
+
 def test_the_grain_on_the_drawing_is_honoured(job: Making) -> None:
     """The flap's warp runs up the drawing: it lies with its 400 mm along the roll."""
     path = job()
@@ -271,7 +286,7 @@ def test_the_grain_on_the_drawing_is_honoured(job: Making) -> None:
 
 def test_the_samples_come_to_what_their_readmes_say() -> None:
     samples = Path(__file__).parents[2] / "samples"
-    bought = {}
+    bought: dict[str, tuple[float, float]] = {}
     for name in ("bow-shelter", "market-stall"):
         done = made(samples / name / "job.toml", on="flatbed-hpgl")
         bought |= {lay["cloth"]: (lay["to_buy_mm"], lay["use"]) for lay in done.proof["lays"]}
