@@ -14,15 +14,18 @@ from cutpath.geometry.chain import (
     make_chain,
     opened,
     reversed_chain,
+    started_at,
     without_short_segments,
 )
 from cutpath.geometry.flatten import flatten
-from cutpath.geometry.measure import joint_turns, nearest, signed_area
-from cutpath.geometry.offset import strip
+from cutpath.geometry.measure import end_tangents, joint_turns, length, nearest, signed_area
+from cutpath.geometry.offset import outward_normal, strip
 from cutpath.geometry.points import Point
 from cutpath.geometry.region import difference, union
+from cutpath.geometry.splitting import between_joints, with_joints_at
 
 _CURVE, _CRUMB = 0.002, 1e-5
+_CLOSE = 0.01
 _KINK = math.radians(0.05)
 _FLATNESS = 0.2
 
@@ -61,6 +64,29 @@ def rounded(loop: Chain, radius: float) -> Chain | None:
     """
     inner = shrunk(loop, radius)
     return grown(inner, radius) if inner is not None else None
+
+
+def outer_edge(chain: Chain, by: float) -> Chain:
+    """Give the outer parallel of an open chain, from end to end, without loops at inward kinks.
+
+    The outline of the strip beside the chain, between the squares to its ends. Raises ValueError
+    where the strip's ends are swallowed, as beside a bend tighter than ``by`` mm.
+    """
+    loop = _largest(union([strip(chain, by)]))
+    leaving, arriving = end_tangents(chain)
+    ends = np.array(
+        [chain.first + by * outward_normal(leaving), chain.last + by * outward_normal(arriving)]
+    )
+    found = nearest(loop, ends)
+    if found.distance.max() > _CLOSE:
+        raise ValueError("the strip's ends are swallowed")
+    whole = length(loop)
+    inner = found.station[(found.station > _CLOSE) & (found.station < whole - _CLOSE)]
+    if len(inner):
+        loop = with_joints_at(loop, inner)
+    first, last = (int(np.hypot(*(loop.points - end).T).argmin()) for end in ends)
+    turned = opened(started_at(loop, first))
+    return between_joints(turned, 0, (last - first) % len(loop))
 
 
 def _outside(loop: Chain, by: float) -> list[Chain]:

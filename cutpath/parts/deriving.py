@@ -10,14 +10,16 @@ from cutpath.model import Panel
 from cutpath.part_model import OnPanel, Part
 from cutpath.parts.bindings import bindings
 from cutpath.parts.patches import patches
+from cutpath.parts.pockets import pockets
 from cutpath.parts.webbing import webbings
 from cutpath.parts.windows import windows
+from cutpath.parts.zips import edge_ropes, zips
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 
 Deriver = Callable[[Sequence[PanelPlan], Job], tuple[Part, ...]]
 """Takes the traced panels' plans; gives the parts of one kind that the job asks for."""
-DERIVERS: tuple[Deriver, ...] = (patches, windows, bindings, webbings)
+DERIVERS: tuple[Deriver, ...] = (patches, windows, pockets, zips, edge_ropes, bindings, webbings)
 
 
 def derive(plans: Sequence[PanelPlan], job: Job) -> tuple[tuple[PanelPlan, ...], tuple[Part, ...]]:
