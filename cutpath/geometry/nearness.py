@@ -59,7 +59,7 @@ def largest_distance(sources: Pieces, targets: Pieces, certainty: float) -> Stra
     ends = np.stack([targets.starts, targets.ends], axis=1)
     tree = shapely.STRtree(np.asarray(shapely.linestrings(ends)))
     start, end = sources.starts, sources.ends
-    at_start, at_end = _nearest(tree, start), _nearest(tree, end)
+    at_start, at_end = _nearest_to_ends(tree, start, end)
     best = Straying(-1.0, start[0])
     for _ in range(_MOST_HALVINGS):
         far_start = _to_target(start, targets, at_start)
@@ -72,6 +72,8 @@ def largest_distance(sources: Pieces, targets: Pieces, certainty: float) -> Stra
         # The distance changes by at most the way gone, from either end.
         size = np.hypot(*(end - start).T)
         bound = np.minimum(bound, (far_start + far_end + size) / 2)
+        over_joint = _joint_gap(start, end, targets, at_start, at_end)
+        bound = np.minimum(bound, np.maximum(np.maximum(far_start, far_end), over_joint))
         rows = np.flatnonzero(bound > best.distance + certainty)
         if not len(rows):
             break
@@ -81,6 +83,30 @@ def largest_distance(sources: Pieces, targets: Pieces, certainty: float) -> Stra
         at_end = np.concatenate([at_middle, at_end[rows]])
         start, end = np.concatenate([start[rows], middle]), np.concatenate([middle, end[rows]])
     return best
+
+
+def _joint_gap(start: Points, end: Points, targets: Pieces, at_start: Ints, at_end: Ints) -> Floats:
+    """Give how near each piece comes to the joint between the targets of its ends, (n,).
+
+    Up to its place nearest to the joint the one target bounds the piece, from there on the other;
+    infinite where they are no neighbours.
+    """
+    low = np.minimum(at_start, at_end)
+    rows = np.flatnonzero(np.abs(at_start - at_end) == 1)
+    rows = rows[(targets.ends[low[rows]] == targets.starts[low[rows] + 1]).all(axis=1)]
+    gaps = np.full(len(start), np.inf)
+    gaps[rows] = _to_target(targets.ends[low[rows]], Pieces(start, end), rows)
+    return gaps
+
+
+def _nearest_to_ends(tree: shapely.STRtree, start: Points, end: Points) -> tuple[Ints, Ints]:
+    """Give the targets nearest to both ends; an end that is the next one's start is asked once."""
+    at_start = _nearest(tree, start)
+    goes_on = np.append((end[:-1] == start[1:]).all(axis=1), False)
+    at_end = np.append(at_start[1:], 0)
+    rows = np.flatnonzero(~goes_on)
+    at_end[rows] = _nearest(tree, end[rows])
+    return at_start, at_end
 
 
 def _nearest(tree: shapely.STRtree, points: Points) -> Ints:
