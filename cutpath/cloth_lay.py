@@ -14,7 +14,7 @@ from cutpath.lay.measures import LayMeasures, measured
 from cutpath.lay.placing import laid_pieces
 from cutpath.lay.room import Reach, fitting_shapes, gap_of, reach_of, stocks_of
 from cutpath.lay.seeking import Seeking, seek
-from cutpath.lay.shapes import shapes_of
+from cutpath.lay.shapes import Shape, shapes_of
 from cutpath.model import Piece
 from cutpath.settings.cloth_entry import Cloth
 from cutpath.settings.lay_file import SavedLay
@@ -97,15 +97,10 @@ def found_lay(
     before = _kept(bench, kept)
     if before is not None and not seconds:
         return before
-    shapes = fitting_shapes(
-        bench.pieces,
-        shapes_of(bench.pieces, bench.cloth.turns, bench.gap, _FINE if seconds else _COARSE),
-        bench.cloth,
-        profile,
-        bench.reach,
-    )
+    shapes = _shapes(bench, profile, _COARSE)
+    fine = _shapes(bench, profile, _FINE) if seconds else shapes
     stocks = stocks_of(bench.cloth, bench.reach)
-    seeking = Seeking(shapes, stocks, bench.gap, bench.cloth.repeat)
+    seeking = Seeking(shapes, fine, stocks, bench.gap, bench.cloth.repeat)
 
     def told(length: float, use: float, second: int) -> None:
         words = f"laying {name}: {format_length(length)} to buy, {use:.1%} used; second"
@@ -133,6 +128,11 @@ def found_lay(
     if before is not None and before.measures.cloth <= laid.measures.cloth:
         return before
     return laid
+
+
+def _shapes(bench: Bench, profile: Profile, waste: float) -> tuple[Shape, ...]:
+    shapes = shapes_of(bench.pieces, bench.cloth.turns, bench.gap, waste)
+    return fitting_shapes(bench.pieces, shapes, bench.cloth, profile, bench.reach)
 
 
 def _kept(bench: Bench, kept: SavedLay | None) -> LaidCloth | None:

@@ -26,9 +26,13 @@ _OWN_SHARE = 0.4
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Seeking:
-    """What is sought: places for ``shapes`` on ``stocks``, ``gap`` mm apart."""
+    """What is sought: places for ``shapes`` on ``stocks``, ``gap`` mm apart.
+
+    ``fine`` are the same shapes nearer to their true lines, for the library.
+    """
 
     shapes: Sequence[Shape]
+    fine: Sequence[Shape]
     stocks: Sequence[Stock]
     gap: float
     repeat: float | None = None
@@ -61,7 +65,7 @@ def seek(seeking: Seeking, seconds: int, told: Told) -> list[list[Place | None]]
     left = max(math.floor(began + seconds - time.monotonic() + 0.5), 0)
     if not numbers or left < 1:
         return [places]
-    shapes = [seeking.shapes[number] for number in numbers]
+    shapes = [seeking.fine[number] for number in numbers]
     end = _end(shapes, [place for place in places if place is not None and place.stock == stock])
     task = Task(shapes, seeking.stocks[stock], stock, seeking.gap)
     found = _searched(task, left, clock, end)

@@ -50,7 +50,8 @@ def laid_length(seconds: int) -> float:
     ]
     width = STRIP * SCALE
     roll = Stock("new roll", None, width, 0.0, width)
-    found = seek(Seeking(shapes_of(pieces, TURNS, 0.0), (roll,), 0.0), seconds, lambda *_: None)[-1]
+    grown = shapes_of(pieces, TURNS, 0.0)
+    found = seek(Seeking(grown, grown, (roll,), 0.0), seconds, lambda *_: None)[-1]
     lay = Lay("strip", 0.0, (roll,), tuple(place for place in found if place is not None))
     laid = laid_pieces(lay, {each.name: each for each in pieces})
     assert faults_of(lay, laid, pieces, TURNS) == ()
