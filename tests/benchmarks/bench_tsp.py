@@ -23,8 +23,8 @@ from tests.benchmarks.order_data import (
 )
 
 _POINT_ROUNDS = {
-    "eil51": 4, "berlin52": 4, "st70": 4, "kroA100": 8, "pr299": 24, "pcb442": 24,
-    "pcb1173": 38, "pcb3038": 55,
+    "eil51": 4, "berlin52": 4, "st70": 4, "kroA100": 8, "pr299": 18, "pcb442": 18,
+    "pcb1173": 35, "pcb3038": 50,
 }  # fmt: skip
 _CLUSTER_ROUNDS = (6, 70)
 

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cutpath.geometry.points import Ints
+from cutpath.path.order.blocks import blocks_of, work_of_blocks
 from cutpath.path.order.cooling import Waiting, waits
 from cutpath.path.order.costs import Table, options_of
 from cutpath.path.order.exact import exact_route, is_small
@@ -46,6 +47,8 @@ def best_route(work: Work, rounds: int = 4) -> list[Visit]:
     best = min(_plain_routes(work), key=lambda visits: whole_cost(work, visits))
     least = whole_cost(work, best)
     for effort in (rounds, 0):
+        best = _with_blocks_moved(work, best, effort)
+        least = whole_cost(work, best)
         ways = likely_ways(work, best)
         found = _improved(work, best, ways, effort)
         tries = (best_ways(work, [stop for stop, _ in found]), found)
@@ -58,6 +61,22 @@ def best_route(work: Work, rounds: int = 4) -> list[Visit]:
         if has_all or len(work.stops) > _SECOND_LOOK:
             break
     return best
+
+
+def _with_blocks_moved(work: Work, best: list[Visit], rounds: int) -> list[Visit]:
+    """Improve the order of whole pieces, where rules keep them from being turned stop by stop."""
+    if work.cooling or not any(stop.after for stop in work.stops):
+        return best
+    blocks = blocks_of(work, best)
+    whole = work_of_blocks(work, blocks)
+    begun = [(number, block[0][1] if len(block) == 1 else 0) for number, block in enumerate(blocks)]
+    ways = likely_ways(whole, begun)
+    found = _improved(whole, begun, ways, rounds)
+    visits: list[Visit] = []
+    for number, way in found:
+        block = blocks[number]
+        visits += block if len(block) > 1 else [(block[0][0], way)]
+    return min(best, visits, key=lambda tried: whole_cost(work, tried))
 
 
 def whole_cost(work: Work, visits: Sequence[Visit]) -> float:
