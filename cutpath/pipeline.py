@@ -26,10 +26,12 @@ from cutpath.path.continuing import continued
 from cutpath.path.piece_making import Marking, make_pieces
 from cutpath.planning import Planned, Progress, Request, plan, quiet
 from cutpath.proving import Written, travel_on_bed, write_and_prove
+from cutpath.purchasing import Purchases, purchase_facts, purchases
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.profile import Profile, load_profile
 from cutpath.sheet.picture import Picture, draw_picture
+from cutpath.tip_view import draw_tip
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,11 +44,17 @@ class CutFile:
     written: Written
     effort: dict[str, float | None]
     picture: str
+    tip_picture: str | None
 
     @property
     def picture_name(self) -> str:
         """The picture's file name: that of the machine file with another ending."""
         return str(Path(self.name).with_suffix(".svg"))
+
+    @property
+    def tip_picture_name(self) -> str:
+        """The file name of the magnified picture of the tip."""
+        return f"{Path(self.name).stem}-tip.svg"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,6 +69,7 @@ class Cut:
     proof: dict[str, Any]
     laid: LaidOut
     lay_pictures: dict[str, str]
+    bought: Purchases
 
     @property
     def passed(self) -> bool:
@@ -119,7 +128,12 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
     proof["lays"] = [
         {**lay_facts(each), "picture": name} for each, name in zip(laid.lays, pictures, strict=True)
     ]
-    return Cut(planned.job, planned.drawing, profile, tuple(files), findings, proof, laid, pictures)
+    lengths = {each.lay.cloth: each.measures.to_buy for each in laid.lays}
+    bought = purchases(planned, pieces, lengths)
+    proof |= purchase_facts(bought)
+    return Cut(
+        planned.job, planned.drawing, profile, tuple(files), findings, proof, laid, pictures, bought
+    )
 
 
 def _cut_file(
@@ -136,7 +150,8 @@ def _cut_file(
         toolpaths=toolpaths,
         travel=travel_on_bed(written.reading, profile),
     )
-    return CutFile(name, load, toolpaths, written, facts, draw_picture(picture))
+    tip = draw_tip(written, profile, picture.title)
+    return CutFile(name, load, toolpaths, written, facts, draw_picture(picture), tip)
 
 
 def _load_words(load: Load, planned: Planned) -> str:
@@ -200,6 +215,7 @@ def _proof(
             {
                 "file": file.name,
                 "picture": file.picture_name,
+                "tip_picture": file.tip_picture_name if file.tip_picture else None,
                 "cloth": file.load.cloth,
                 "load": file.load.number,
                 "pieces": [piece.name for piece in file.load.pieces],
@@ -228,6 +244,8 @@ def files_to_deliver(outcome: Cut) -> tuple[dict[str, bytes], list[str]]:
     files: dict[str, bytes] = {}
     for file in outcome.files:
         files[file.picture_name] = file.picture.encode("utf-8")
+        if file.tip_picture is not None:
+            files[file.tip_picture_name] = file.tip_picture.encode("utf-8")
         if outcome.passed:
             files[file.name] = file.written.data
     files |= {name: text.encode("utf-8") for name, text in outcome.lay_pictures.items()}

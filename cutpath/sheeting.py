@@ -12,6 +12,7 @@ from cutpath.model import NotchShape, Panel, Piece, Role
 from cutpath.part_model import Part
 from cutpath.path.piece_making import Marking, make_pieces
 from cutpath.planning import Planned, Progress, Request, plan, quiet
+from cutpath.purchasing import Purchases, purchases
 from cutpath.seam_report import SeamReport
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.profile import Profile, load_profile
@@ -19,7 +20,7 @@ from cutpath.sewing.ordering import sewing_plan
 from cutpath.sewing.steps import steps_of
 from cutpath.sewing_plan import SewingPlan
 from cutpath.sheet.seam_sheet import draw_seam_sheet
-from cutpath.sheet.work_sheet import PartLine, PieceLine, SeamLine, WorkSheet, work_sheet
+from cutpath.sheet.work_sheet import BuyLine, PartLine, PieceLine, SeamLine, WorkSheet, work_sheet
 from cutpath.units import format_size
 from cutpath.walk.walking import walk
 
@@ -69,7 +70,8 @@ def make_sheet(request: Request, progress: Progress = quiet) -> tuple[Planned, W
     areas = {name: _net_area(panels[name]) for name in traced}
     steps = steps_of(plans, planned.seams, planned.parts, planned.job)
     sewing = sewing_plan(steps, areas, planned.job)
-    pieces = _piece_lines(planned.plans, profile)
+    pieces, all_pieces = _piece_lines(planned.plans, profile)
+    bought = purchases(planned, all_pieces)
     seams = tuple(report.seam for report in reports)
     sheet = WorkSheet(
         job=planned.job.name,
@@ -79,8 +81,8 @@ def make_sheet(request: Request, progress: Progress = quiet) -> tuple[Planned, W
         pieces=pieces,
         seams=_seam_lines(reports, plans, sewing),
         parts=_part_lines(planned.parts),
-        buying=(),
-        total_cost="",
+        buying=tuple(_buy_lines(bought)),
+        total_cost="" if bought.cost is None else f"{bought.cost:.2f} {bought.currency}".strip(),
         sewing=sewing,
         cautions=_cautions(planned, profile),
         labels=tuple(_labels(pieces)),
@@ -97,17 +99,37 @@ def _net_area(panel: Panel) -> float:
     return abs(signed_area(closed_up(joined([edge.chain for edge in panel.edges]))))
 
 
-def _piece_lines(plans: Sequence[PanelPlan], profile: Profile | None) -> tuple[PieceLine, ...]:
+def _piece_lines(
+    plans: Sequence[PanelPlan], profile: Profile | None
+) -> tuple[tuple[PieceLine, ...], tuple[Piece, ...]]:
     marking = _BY_HAND
     if profile is not None:
         notches = profile.notches
         marking = Marking(notches.shape, notches.depth, profile.has_tool_for(Role.DRILL))
-    out = []
+    out: list[PieceLine] = []
+    made: list[Piece] = []
     for each in plans:
         pieces, _ = make_pieces(each, marking)
+        made += pieces
         if pieces:
             out.append(_piece_line(each, pieces[0]))
-    return tuple(out)
+    return tuple(out), tuple(made)
+
+
+def _buy_lines(bought: Purchases) -> Iterable[BuyLine]:
+    for line in bought.lines:
+        cost = "" if line.cost is None else f"{line.cost:.2f} {bought.currency}".strip()
+        yield BuyLine(
+            line.supply.kind.value, line.supply.name, line.net, line.waste, line.total, cost,
+            line.supply.part,
+        )  # fmt: skip
+    for each in bought.webbing:
+        for bar in each.cuts.bars:
+            kind = "new roll" if bar.is_new else f"remnant of {bar.length / 1000:.2f} m"
+            told = " + ".join(f"{each.lengths[i]:.0f}" for i in bar.pieces)
+            yield BuyLine(
+                "cut list", f"{each.name}, {kind}", told, "", f"{bar.left:.0f} mm left", "", ""
+            )
 
 
 def _piece_line(plan_: PanelPlan, piece: Piece) -> PieceLine:

@@ -14,6 +14,7 @@ from cutpath.lay_report import lay_words, remnant_words
 from cutpath.model import Finding
 from cutpath.pipeline import Cut, CutFile
 from cutpath.planning import size_words
+from cutpath.purchasing import purchase_lines
 
 
 def report(outcome: Cut, folder: Path, *, as_json: bool) -> None:
@@ -32,6 +33,8 @@ def report(outcome: Cut, folder: Path, *, as_json: bool) -> None:
         click.echo(f"  picture {folder / picture}")
     for file in outcome.files:
         _tell_file(file, folder, passed=outcome.passed)
+    for line in purchase_lines(outcome.bought):
+        click.echo(line)
     if outcome.passed:
         click.echo(f"Proof passed: {_deviation(outcome.proof)}. See {folder / 'proof.json'}")
     else:
@@ -64,6 +67,8 @@ def _tell_file(file: CutFile, folder: Path, *, passed: bool) -> None:
     click.echo(f"  about {_duration(file.written.clock.total)} on the machine: {_by_tool(file)}")
     click.echo(f"  {_effort(file.effort)}")
     click.echo(f"  picture {folder / file.picture_name}")
+    if file.tip_picture is not None:
+        click.echo(f"  tip against line, magnified {folder / file.tip_picture_name}")
 
 
 def _by_tool(file: CutFile) -> str:

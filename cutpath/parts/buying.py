@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import replace
 
 from cutpath.geometry.measure import length, signed_area
 from cutpath.model import Piece, Seam
-from cutpath.part_model import Measure, Part, Supply, SupplyKind
+from cutpath.part_model import Measure, Part, PartKind, Supply, SupplyKind
 from cutpath.parts.thread import require_known_stitch, thread_for
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
@@ -33,7 +33,8 @@ def shopping(
     """
     require_known_stitch(job)
     found = [supply for part in parts for supply in part.supplies]
-    found += _cloths(pieces, plans, laid or {})
+    films = {plan.cloth for part in parts if part.kind is PartKind.WINDOW for plan in part.plans}
+    found += _cloths(pieces, plans, laid or {}, films)
     found += _threads(plans, parts, seams, job)
     found += [
         Supply(SupplyKind.FASTENER, entry.name, entry.count, Measure.COUNT, entry.for_)
@@ -43,7 +44,10 @@ def shopping(
 
 
 def _cloths(
-    pieces: Sequence[Piece], plans: Sequence[PanelPlan], laid: Mapping[str, float]
+    pieces: Sequence[Piece],
+    plans: Sequence[PanelPlan],
+    laid: Mapping[str, float],
+    films: Set[str],
 ) -> list[Supply]:
     names = {plan.cloth: plan.cloth_name for plan in plans}
     areas: dict[str, float] = {}
@@ -51,12 +55,11 @@ def _cloths(
         areas[piece.cloth] = areas.get(piece.cloth, 0.0) + signed_area(piece.cut)
     out = []
     for key, area in areas.items():
+        kind = SupplyKind.FILM if key in films else SupplyKind.CLOTH
         if key in laid:
-            supply = Supply(SupplyKind.CLOTH, names[key], laid[key], Measure.LENGTH, "pieces")
+            supply = Supply(kind, names[key], laid[key], Measure.LENGTH, "pieces")
         else:
-            supply = Supply(
-                SupplyKind.CLOTH, names[key], area, Measure.AREA, "pieces", _CLOTH_WASTE
-            )
+            supply = Supply(kind, names[key], area, Measure.AREA, "pieces", _CLOTH_WASTE)
         out.append(supply)
     return out
 
