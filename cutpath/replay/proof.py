@@ -50,11 +50,15 @@ class Limits:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Proof:
-    """What replaying the bytes showed; ``sha256`` is that of the bytes."""
+    """What replaying the bytes showed; ``sha256`` is that of the bytes.
+
+    ``tips`` is what was read with the strokes of drag blades as their tips go.
+    """
 
     compared: tuple[Comparison, ...]
     checks: tuple[Check, ...]
     sha256: str
+    tips: Reading
 
     @property
     def passed(self) -> bool:
@@ -118,7 +122,7 @@ def prove(data: bytes, reading: Reading, asked: Sequence[Asked], limits: Limits)
         checks += (check_waste(tips, asked, limits.outlines, limits.openings),)
     if limits.turned:
         checks += (check_turning(reading, limits.turned),)
-    return Proof(compared, checks, hashlib.sha256(data).hexdigest())
+    return Proof(compared, checks, hashlib.sha256(data).hexdigest(), tips)
 
 
 def _strain(tool: Comparison) -> float:
