@@ -9,7 +9,7 @@ from cutpath.model import Allowance, Corner, Finding, Panel
 from cutpath.panels.finding import matched
 from cutpath.settings.cloth_entry import Cloth, Faces
 from cutpath.settings.job import Job
-from cutpath.settings.job_file import EdgeEntry, PanelEntry
+from cutpath.settings.job_file import EdgeEntry, PanelEntry, Snip
 from cutpath.settings.nearest_word import nearest_word
 from cutpath.settings.panel_plan import PanelPlan
 
@@ -51,6 +51,9 @@ def _plan(panel: Panel, job: Job) -> PanelPlan:
         face=entry.face,
         notch_shape=said.notches.shape,
         notch_depth=said.notches.depth,
+        snips=said.notches.snips is not Snip.NONE,
+        vees=said.notches.snips is Snip.BOTH,
+        both_faces=said.notches.both_faces,
         label_height=said.labels.height,
         pen_folds=said.pen.folds,
         pen_stitch=said.pen.stitch,

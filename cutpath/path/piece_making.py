@@ -17,6 +17,7 @@ from cutpath.moving import moved_piece
 from cutpath.path.allowance import add_allowance
 from cutpath.path.labels import label_piece
 from cutpath.path.notching import notch
+from cutpath.path.snipping import marks_for_both_faces, snips
 from cutpath.settings.panel_plan import PanelPlan
 
 _CURVE_TOLERANCE = 0.002
@@ -70,6 +71,13 @@ def _unlabelled(plan: PanelPlan, marking: Marking) -> tuple[Piece, tuple[Finding
     if plan.pen_stitch:
         pen.append(line_.net)
     drills = tuple(drill.xy for drill in panel.drills)
+    if plan.both_faces:
+        drills += marks_for_both_faces(panel.edges, plan.allowances, panel.marks)
+    opened = (
+        snips(notched.cut, panel.edges, plan.allowances, panel.marks, vees=plan.vees)
+        if plan.snips
+        else ()
+    )
     if not marking.can_drill:
         pen += [stroke for xy in drills for stroke in _cross(xy)]
         drills = ()
@@ -80,7 +88,7 @@ def _unlabelled(plan: PanelPlan, marking: Marking) -> tuple[Piece, tuple[Finding
         mirrored=False,
         cut=notched.cut,
         net=line_.net,
-        notches=(*notched.notches, *(_arcs(slit) for slit in panel.slits)),
+        notches=(*notched.notches, *opened, *(_arcs(slit) for slit in panel.slits)),
         inner_cuts=tuple(_arcs(loop.chain) for loop in panel.inner if loop.use is Inner.CUT),
         pen=tuple(pen),
         lettering=(),

@@ -94,11 +94,21 @@ class Finishes(Settings):
         return finish
 
 
+class Snip(StrEnum):
+    """Which curved allowances are snipped."""
+
+    NONE = "none"
+    INWARD = "inward"
+    BOTH = "both"
+
+
 class Notches(Settings):
-    """How marks on seams are cut."""
+    """How marks on seams are cut, and curved allowances opened."""
 
     shape: NotchShape | None = Field(None, description="where not said, as the machine does")
     depth: Size | None = Field(None, description="never more than half the allowance")
+    snips: Snip = Field(Snip.NONE, description="inward bends, or outward ones too, with vees")
+    both_faces: bool = Field(False, description="marks are drilled too, so that the back has them")
 
 
 class Labels(Settings):

@@ -16,7 +16,9 @@ class PanelPlan:
     one cloth are cut together), ``cloth_name`` what people call it. ``notch_shape`` and
     ``notch_depth`` None leave it to the machine's profile. ``label_height`` 0 asks for no label.
     ``pen_folds``, ``pen_stitch`` and ``pen_grain`` ask for those lines by pen. ``keep_level`` names
-    the mark that lies level with those of other panels, along the roll. Lengths in mm.
+    the mark that lies level with those of other panels, along the roll. ``snips`` opens inward
+    bends of allowances and ``vees`` takes bulk from outward ones; ``both_faces`` drills marks so
+    that the back shows them. Lengths in mm.
     """
 
     job: str
@@ -35,3 +37,6 @@ class PanelPlan:
     pen_stitch: bool
     pen_grain: bool
     keep_level: str | None = None
+    snips: bool = False
+    vees: bool = False
+    both_faces: bool = False

@@ -57,6 +57,9 @@ class Bed(Settings):
     x: Direction = Field(Direction.RIGHT, description="where the machine's +x goes")
     y: Direction = Field(Direction.AWAY, description="where the machine's +y goes")
 
+    cloth_runs: Direction | None = Field(
+        None, description="right or away; where not said, along the longer side"
+    )
     continues: bool = Field(
         False, description="pieces longer than the bed are cut in parts, the cloth moved between"
     )
@@ -69,6 +72,8 @@ class Bed(Settings):
                 f"x goes {self.x} and y {self.y}: along one line. "
                 "One of them goes right or left, the other away or near"
             )
+        if self.cloth_runs in {Direction.LEFT, Direction.NEAR}:
+            raise ValueError("cloth runs right or away, as the operator sees the bed")
         if 4 * self.overlap >= max(self.width, self.height):
             raise ValueError("the overlap is most of the bed. Make overlap smaller")
         if 2 * self.margin >= min(self.width, self.height):
@@ -80,3 +85,10 @@ class Bed(Settings):
         axes = np.array([_ALONG[self.x], _ALONG[self.y]])
         origin = np.array(_SHARE[self.origin]) * (self.width, self.height)
         return np.column_stack([axes, 0.0 - axes @ origin])
+
+    @property
+    def runs_right(self) -> bool:
+        """Tell whether cloth runs to the right on it, not away from the operator."""
+        if self.cloth_runs is not None:
+            return self.cloth_runs is Direction.RIGHT
+        return self.width >= self.height
