@@ -40,7 +40,9 @@ class Reach:
 
 def reach_of(bed: Bed, cloth: Cloth) -> Reach:
     """Give the reach; the selvedge lies in the bed's margin as far as it goes."""
-    along, across = max(bed.width, bed.height), min(bed.width, bed.height)
+    along, across = bed.width, bed.height
+    if not bed.runs_right:
+        along, across = across, along
     offset = max(bed.margin - cloth.selvedge, 0.0)
     room = along - 2 * bed.margin
     return Reach(room, bed.margin - offset, across - bed.margin - offset, offset)
@@ -161,9 +163,9 @@ def _too_large(piece: Piece, shape: Shape, profile: Profile, reach: Reach) -> Ma
 def cloth_to_bed(bed: Bed, reach: Reach, start: float) -> Matrix:
     """Give where a cloth's coordinates lie on the bed when ``start`` mm of it has passed.
 
-    The cloth runs along the bed's longer side, from the operator's left or from near to far.
+    The cloth runs from the operator's left or from near to far, its near edge on the right then.
     """
-    if bed.width >= bed.height:
+    if bed.runs_right:
         return translation(bed.margin - start, reach.offset)
     quarter = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0]])
     return compose(translation(bed.width - reach.offset, bed.margin - start), quarter)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from cutpath.errors import InputError, MachineError
-from cutpath.geometry.measure import bounds, length
+from cutpath.geometry.measure import bounds, length, signed_area
 from cutpath.lay_report import lay_to_keep
 from cutpath.laying import LayWish
 from cutpath.model import Feature, Role
@@ -254,6 +254,26 @@ def test_a_kept_lay_that_no_longer_passes_is_not_used(job: Making) -> None:
     path.with_name("lay.json").write_text("{", encoding="utf-8")
     done = made(path)
     assert any("not used" in finding.message for finding in done.findings)
+
+
+@pytest.mark.parametrize("runs", ["right", "away"])
+def test_cloth_runs_as_the_profile_says(job: Making, runs: str) -> None:
+    """The same lay, turned by a quarter: not mirrored."""
+    path = job()
+    profile = path.with_name("square.toml")
+    bed = f'[bed]\nwidth = "3300 mm"\nheight = "3300 mm"\ncloth_runs = "{runs}"\n'
+    text = f'extends = "gantry-rs274"\nname = "Square gantry"\n{bed}'
+    profile.write_text(text, encoding="utf-8")
+    done = made(path, on=str(profile))
+    (file,) = done.files
+    cover = next(piece for piece in file.load.pieces if piece.name == "cover")
+    low_x, low_y, high_x, high_y = bounds(cover.cut)
+    size = (high_x - low_x, high_y - low_y)
+    assert size == pytest.approx((2400, 1200) if runs == "right" else (1200, 2400))
+    assert signed_area(cover.cut) > 0
+    if runs == "away":  # the cloth's near edge is to the right
+        laid = next(p for p in done.laid.lays[0].pieces if p.name == "cover")
+        assert 3300 - high_x == pytest.approx(10 + bounds(laid.cut)[1], abs=1e-6)
 
 
 def test_wishes_that_cannot_be_met_are_told(job: Making) -> None:
