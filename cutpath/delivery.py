@@ -83,10 +83,11 @@ def earlier_files(folder: Path, job: str) -> list[str]:
         if proof["job"] != job:
             return []
         names = [file[kind] for file in proof["files"] for kind in ("file", "picture")]
+        names += [file["tip_picture"] for file in proof["files"] if file.get("tip_picture")]
         names += [lay["picture"] for lay in proof.get("lays", ())]
         names += ["lay.json"] if proof.get("lays") else []
         return [name for name in names if _OURS.fullmatch(name)]
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return []  # nothing of ours
 
 

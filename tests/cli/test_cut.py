@@ -391,4 +391,4 @@ def test_a_strange_proof_in_the_folder_does_no_harm(proof: str, shop: Shop) -> N
     shop.write("out/proof.json", proof)
     assert shop.cut(shop.drawing()).code == 0
     assert kept.read_text(encoding="utf-8") == "mine"
-    assert shop.made() == ["leaf.plt", "leaf.svg", "proof.json"]
+    assert shop.made() == ["leaf-tip.svg", "leaf.plt", "leaf.svg", "proof.json"]
