@@ -11,9 +11,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from cutpath.geometry.chain import Chain, segments
+from cutpath.geometry.chain import Chain, segment
 from cutpath.geometry.flatten import arc_geometry
-from cutpath.geometry.points import Floats, Ints
+from cutpath.geometry.points import Floats, Ints, Point
 from cutpath.machine.grid import chord_points, steps_from
 from cutpath.machine.plotter import Grid, Place, write_plotter
 from cutpath.model import Move
@@ -47,15 +47,18 @@ class _PenUpPenDown:
         if not self.arcs or not chain.bulges.any():
             return self._lines(places, at)
         lines: list[str] = []
-        for part in segments(chain):
-            arc = self._arc(part, at) if part.bulges[0] else ""
-            if arc:
+        centers, radii, _, sweeps = arc_geometry(chain)
+        whole = places.tolist()
+        for row, bulge in enumerate(chain.bulges.tolist()):
+            end = (whole[row + 1][0], whole[row + 1][1])
+            arc = self._arc(centers[row], float(radii[row]), float(sweeps[row]), (at, end))
+            if bulge and arc:
                 lines.append(arc)
-                at = self.grid.place(part.last)
+                at = end
                 # The arc's own end may be a unit off; the next place must not be.
                 lines.append(f"PD{at[0]},{at[1]};")
             else:
-                chords = self.grid.places(chord_points(part, self.chord))
+                chords = self.grid.places(chord_points(segment(chain, row), self.chord))
                 drawn, at = self._lines(chords, at)
                 lines += drawn
         return lines, at
@@ -71,21 +74,22 @@ class _PenUpPenDown:
         ]
         return lines, steps[-1]
 
-    def _arc(self, arc: Chain, at: Place) -> str:
+    def _arc(self, center: Point, radius: float, sweep: float, ends: tuple[Place, Place]) -> str:
         """Give AA for one arc, or nothing where rounding or the chord angle forbids it."""
-        centers, radii, _, sweeps = arc_geometry(arc)
-        scale = self.grid.units_per_mm
-        angle = math.degrees(4 * math.asin(math.sqrt(min(1.0, self.chord / (2 * radii[0])))))
-        if angle < _LEAST_CHORD_ANGLE or np.abs(centers[0]).max() * scale > self.grid.largest:
+        if math.isnan(radius):
             return ""
-        x, y = self.grid.place(centers[0])
-        end = self.grid.place(arc.last)
-        sweep = round(math.degrees(sweeps[0]), 3)
-        turn = math.radians(sweep)
+        scale = self.grid.units_per_mm
+        angle = math.degrees(4 * math.asin(math.sqrt(min(1.0, self.chord / (2 * radius)))))
+        if angle < _LEAST_CHORD_ANGLE or np.abs(center).max() * scale > self.grid.largest:
+            return ""
+        at, end = ends
+        x, y = self.grid.place(center)
+        degrees = round(math.degrees(sweep), 3)
+        turn = math.radians(degrees)
         cos, sin = math.cos(turn), math.sin(turn)
         dx, dy = at[0] - x, at[1] - y
         reached = (x + cos * dx - sin * dy, y + sin * dx + cos * dy)
         if math.dist(reached, end) > _ARC_MISS:
             return ""
         chord_angle = math.floor(min(angle, _MOST_CHORD_ANGLE) * 10) / 10
-        return f"AA{x},{y},{sweep:.3f},{chord_angle:.1f};"
+        return f"AA{x},{y},{degrees:.3f},{chord_angle:.1f};"
