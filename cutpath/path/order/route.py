@@ -108,7 +108,7 @@ class Route:
             return self.is_free or not any(
                 last < at[after] <= slot for stop in run for after in self.later[stop]
             )
-        if False:
+        if level[order[slot + 1]] < level[run[-1]]:
             return False
         return self.is_free or not any(
             slot < at[before] < first for stop in run for before in self.before[stop]
