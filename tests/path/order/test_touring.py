@@ -11,7 +11,7 @@ from cutpath.path.order.exact import exact_route, is_small
 from cutpath.path.order.improving import Improver
 from cutpath.path.order.kicking import kick
 from cutpath.path.order.nearest_first import nearest_first
-from cutpath.path.order.stops import Measure, Stop, Work, best_ways, travel, travel_clock
+from cutpath.path.order.stops import Cooling, Measure, Stop, Work, best_ways, travel, travel_clock
 from cutpath.path.order.touring import best_route
 from tests.path.order.works import (
     START,
@@ -48,6 +48,24 @@ def test_a_handful_is_as_good_as_every_order_and_way_tried(work: Work) -> None:
     least = min(whole(work, visits) for visits in every_route(work))
     assert is_small(work)
     assert whole(work, best_route(work)) == pytest.approx(least, abs=1e-6)
+
+
+@settings(max_examples=60)
+@given(
+    st.lists(place, min_size=4, max_size=5, unique=True),
+    st.lists(st.integers(0, 1500), min_size=10, max_size=10),
+)
+def test_what_must_cool_is_weighed_against_what_is_near(
+    places: list[tuple[float, float]], seconds: list[int]
+) -> None:
+    stops = [closed_stop(xy) for xy in places]
+    pairs = list(itertools.combinations(range(len(stops)), 2))
+    cooling = tuple(
+        Cooling(a, b, float(s)) for (a, b), s in zip(pairs, seconds, strict=False) if s > 300
+    )
+    work = Work(stops, START, cooling=cooling)
+    least = min(whole(work, visits) for visits in every_route(work))
+    assert whole(work, exact_route(work)) == pytest.approx(least, abs=1e-6)
 
 
 @st.composite
