@@ -54,17 +54,18 @@ class Blade:
             return
         course = math.atan2(way_y, way_x)
         psi = math.remainder(course - self.heading, 2 * math.pi)
-        done = 0.0
+        offset, done = self.offset, 0.0
         while done < size:
             bend = abs(math.sin(psi))
             # A step h turns the blade by h sin ψ / d, which bows the tip's way by h / 8 of that.
-            step = math.sqrt(8 * self.offset * _TIP_ERROR / bend) if bend > _STEADY else size
+            step = math.sqrt(8 * offset * _TIP_ERROR / bend) if bend > _STEADY else size
             step = min(step, size - done)
             done = size if size - done - step < 1e-9 else done + step
-            psi = _turned(psi, step / self.offset)
-            self.heading = course - psi
-            share = done / size
-            tip.append(self._tip((start[0] + way_x * share, start[1] + way_y * share)))
+            psi = _turned(psi, step / offset)
+            heading, share = course - psi, done / size
+            x, y = start[0] + way_x * share, start[1] + way_y * share
+            tip.append((x - offset * math.cos(heading), y - offset * math.sin(heading)))
+        self.heading = course - psi
 
 
 def _turned(psi: float, ratio: float) -> float:
