@@ -23,7 +23,7 @@ from cutpath.part_model import (
     Supply,
     SupplyKind,
 )
-from cutpath.parts.laying_on import edge_named, of_cloth, piece_plan
+from cutpath.parts.laying_on import edge_named, of_cloth, piece_plan, times_of
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.part_tables.window import BindingEntry, Tape
@@ -73,7 +73,7 @@ def _binding(index: int, entry: BindingEntry, plans: Sequence[PanelPlan], job: J
     mitres = 2 * entry.width * corners
     needed = run + 2 * entry.turn_in + entry.joins * entry.join + mitres
     host = found[0][0]
-    count = max(host.panel.count + host.panel.mirrored, 1)
+    count = times_of(host.panel)
     pieces: tuple[PanelPlan, ...] = ()
     supplies: tuple[Supply, ...] = ()
     reasons = [_length_reason(name, entry, run, mitres, needed)]
@@ -84,8 +84,9 @@ def _binding(index: int, entry: BindingEntry, plans: Sequence[PanelPlan], job: J
         )
     else:
         cloth = of_cloth(host, entry.cloth, job.place("binding", index, "cloth"), job)
-        width = job.said.cloths[entry.cloth].width or 1500.0
-        pieces, more = _strips(name, entry, cloth, needed * (1 + entry.waste) * count, width)
+        width = _width_for_strips(entry, cloth, place, job)
+        amount = needed * (1 + entry.waste) * count
+        pieces, more = _strips(name, entry, cloth, amount, width)
         reasons += more
     return Part(
         name,
@@ -136,6 +137,31 @@ def _length_reason(
     return Reason(name, "length", needed, "mm", " + ".join(terms), "common practice, no source")
 
 
+def _width_for_strips(entry: BindingEntry, cloth: PanelPlan, place: Source, job: Job) -> float:
+    """Give the width of the cloth that bias strips are cut across.
+
+    Raises InputError for straight strips, and for a cloth of no width or too narrow.
+    """
+    if entry.tape is not Tape.BIAS:
+        raise InputError(
+            "straight binding is bought, not cut from cloth", place,
+            'Say tape = "bias" to cut strips at 45°, or leave out cloth.',
+        )  # fmt: skip
+    width = job.said.cloths[cloth.cloth].width
+    cut = _FOLDS * entry.width
+    if width is None or (width - 2 * cut) * math.sqrt(2) <= entry.join:
+        is_unknown = width is None
+        raise InputError(
+            f"cloth '{cloth.cloth}' "
+            + ("has no width" if is_unknown else f"is too narrow for bias strips of {cut:g} mm"),
+            place,
+            f"Give its width in [cloths.{cloth.cloth}]."
+            if is_unknown
+            else "Bind with bought tape, or cut it from a wider cloth.",
+        )
+    return width
+
+
 def _strips(
     name: str, entry: BindingEntry, cloth: PanelPlan, needed: float, width: float
 ) -> tuple[tuple[PanelPlan, ...], list[Reason]]:
@@ -143,11 +169,6 @@ def _strips(
     cut = _FOLDS * entry.width
     across = (width - 2 * cut) * math.sqrt(2)
     usable = across - entry.join
-    if usable <= 0:
-        raise InputError(
-            f"cloth '{cloth.cloth}' is too narrow for bias strips of {cut:g} mm", Source(),
-            "Bind with bought tape, or cut it from a wider cloth.",
-        )  # fmt: skip
     count = max(1, math.ceil(needed / usable))
     each = min(across, needed / count + entry.join)
     # Ends along the warp, so that strips join at 45° in one line.

@@ -107,6 +107,18 @@ def loop_plan(  # noqa: PLR0913 (the same)
     return piece_plan(host, name, rim, count=count, grain=grain, label=label)
 
 
+def times_of(panel: Panel) -> int:
+    """Give how many of a panel are cut, as drawn and mirrored together; 1 when none is."""
+    return max(panel.count + panel.mirrored, 1)
+
+
+def as_often_as(host: PanelPlan, plan: PanelPlan) -> PanelPlan:
+    """Give ``plan`` cut as often as ``host``, mirrored where the host is."""
+    mirrored = host.panel.mirrored
+    count = times_of(host.panel) - mirrored
+    return replace(plan, panel=replace(plan.panel, count=count, mirrored=mirrored))
+
+
 def net_loop(panel: Panel) -> Chain:
     """Give a panel's net line as one closed loop."""
     return closed_up(joined([edge.chain for edge in panel.edges]))

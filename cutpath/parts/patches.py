@@ -16,7 +16,14 @@ from cutpath.geometry.region import intersection
 from cutpath.geometry.room import parts_inside
 from cutpath.geometry.transform import transformed, translation
 from cutpath.part_model import OnPanel, Part, PartKind, Reason, StitchRow
-from cutpath.parts.laying_on import loop_plan, net_loop, of_cloth, plan_named
+from cutpath.parts.laying_on import (
+    as_often_as,
+    loop_plan,
+    net_loop,
+    of_cloth,
+    plan_named,
+    times_of,
+)
 from cutpath.settings.job import Job
 from cutpath.settings.nearest_word import nearest_word
 from cutpath.settings.panel_plan import PanelPlan
@@ -63,8 +70,10 @@ def _patch(index: int, entry: PatchEntry, plans: Sequence[PanelPlan], job: Job) 
         called = name if len(shapes) == 1 else f"{name} {number}"
         for layer, loop in enumerate(_layers(shape, entry, name, place), start=1):
             told = called if entry.layers == 1 else f"{called} layer {layer}"
-            times = count * max(host.panel.count + host.panel.mirrored, 1)
-            plans_.append(loop_plan(cloth, told, loop, entry.allowance, count=times))
+            times = count * times_of(host.panel)
+            plan = loop_plan(cloth, told, loop, entry.allowance, count=times)
+            is_handed = entry.shape is PatchShape.CORNER
+            plans_.append(as_often_as(host, plan) if is_handed else plan)
             inner = shrunk(loop, _FROM_EDGE)
             rows += times * length(inner if inner is not None else loop)
     drawn = tuple(part for outline in outlines for part in parts_inside(opened(outline), net))
@@ -127,7 +136,10 @@ def _on_edge(host: PanelPlan, name: str, words: str, place: Source) -> Point:
         raise InputError(
             f"panel '{host.panel.name}' has no edge '{name}'", place, nearest_word(name, chains)
         )
-    station = parse_length(words)
+    try:
+        station = parse_length(words)
+    except InputError as error:
+        raise InputError(error.message, place, error.remedy) from error
     whole = length(chains[name])
     if not 0 <= station <= whole:
         raise InputError(

@@ -34,7 +34,14 @@ from cutpath.part_model import (
     Supply,
     SupplyKind,
 )
-from cutpath.parts.laying_on import loop_plan, net_loop, of_cloth, plan_named
+from cutpath.parts.laying_on import (
+    as_often_as,
+    loop_plan,
+    net_loop,
+    of_cloth,
+    plan_named,
+    times_of,
+)
 from cutpath.settings.job import Job
 from cutpath.settings.nearest_word import nearest_word
 from cutpath.settings.panel_plan import PanelPlan
@@ -89,7 +96,7 @@ def _window(
         film = grown(pane, entry.overlap)
         _require_room(film, host, entry, called, place)
         films.append((called, host.panel.name, film))
-        pieces.append(loop_plan(film_plan, f"{called} film", film, label=False))
+        pieces.append(as_often_as(host, loop_plan(film_plan, f"{called} film", film, label=False)))
         additions.append(_lines(host, pane, film, entry))
         for row in range(entry.rows):
             inside = min(entry.overlap * 0.4 + row * _ROW_APART, entry.overlap)
@@ -107,13 +114,14 @@ def _window(
         slits=tuple(chain for each in additions for chain in each.slits),
         instead_of=taken,
     )
-    tape = sum(length(film) for _, _, film in films) if entry.tape else 0.0
+    times = times_of(host.panel)
+    tape = times * sum(length(film) for _, _, film in films) if entry.tape else 0.0
     part = Part(
         name,
         PartKind.WINDOW,
         plans=tuple(pieces),
         on_panels=(on_panel,),
-        stitching=(StitchRow(name, rows, job.said.thread.stitch, 2),),
+        stitching=(StitchRow(name, rows * times, job.said.thread.stitch, 2),),
         supplies=(
             (Supply(SupplyKind.TAPE, "double-sided tape", tape, Measure.LENGTH, name, 0.05),)
             if tape

@@ -238,3 +238,42 @@ def test_edges_with_an_allowance_are_not_bound() -> None:
     plan = plan_of(panel_with(line((0, 0), (500, 0))))
     with pytest.raises(InputError, match="cut on the line"):
         bindings((plan,), said("binding", along=["p/bottom"]))
+
+
+def test_pairs_get_pairs() -> None:
+    # Port as drawn, starboard mirrored: each has its film and its corner patch, handed like it.
+    plan = board()
+    pair = replace(plan, panel=replace(plan.panel, count=1, mirrored=1))
+    film = window(pair, at=(1000, 600), size=(600, 400), tape=True)
+    single = window(plan, at=(1000, 600), size=(600, 400), tape=True)
+    assert (film.plans[0].panel.count, film.plans[0].panel.mirrored) == (1, 1)
+    assert film.supplies[0].amount == pytest.approx(2 * single.supplies[0].amount)
+    assert film.stitching[0].length == pytest.approx(2 * single.stitching[0].length)
+    corner = patch(pair, over=["corner bottom/right"], shape="corner", size=[200])
+    assert (corner.plans[0].panel.count, corner.plans[0].panel.mirrored) == (1, 1)
+    disc = patch(pair, over=["drills"])
+    assert (disc.plans[0].panel.count, disc.plans[0].panel.mirrored) == (4, 0)
+
+
+@pytest.mark.parametrize(
+    ("entry", "message"),
+    [
+        ({"cloth": "c", "tape": "straight"}, "is bought"),
+        ({"cloth": "c", "width": 400}, "too narrow"),
+        ({"cloth": "unmeasured"}, "has no width"),
+    ],
+)
+def test_strips_that_cannot_be_cut_are_told(entry: Mapping[str, object], message: str) -> None:
+    plan = plan_of(panel_with(line((0, 0), (5000, 0))), "bound", 0.0)
+    said_so = {"along": ["p/bottom"], **entry}
+    cloths = {**CLOTHS, "unmeasured": {}}
+    job = Job(JobFile.model_validate({"cloths": cloths, "binding": [said_so]}), Path("x.dxf"))
+    with pytest.raises(InputError, match=message) as told:
+        bindings((plan,), job)
+    assert "binding" in str(told.value)
+
+
+def test_a_length_that_cannot_be_read_says_where() -> None:
+    with pytest.raises(InputError) as told:
+        patch(board(), over=["edge bottom 1,5 m"])
+    assert "patch" in str(told.value)
