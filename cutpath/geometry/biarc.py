@@ -131,8 +131,8 @@ def _biarcs(cubics: Floats, tolerance: float) -> tuple[Floats, Floats, Bools]:
     t0, t1 = _end_tangents(cubics)
     joint, bends = biarc(p0, t0, p3, t1)
     within = _strays(cubics, joint, bends, t0) <= 0.9 * tolerance
-    narrow: Bools = np.all(np.abs(bends) <= np.tan(np.pi / 8), axis=1)
-    sound: Bools = np.isfinite(bends).all(axis=1)
+    narrow = np.asarray(np.abs(bends).max(axis=1) <= np.tan(np.pi / 8))
+    sound = np.asarray(np.isfinite(bends.sum(axis=1)))
     return joint, bends, np.asarray(within & narrow & sound)
 
 
