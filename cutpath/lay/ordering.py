@@ -10,7 +10,7 @@ from cutpath.laid import Place, Stock
 from cutpath.lay.filling import RULES, Filled, How, NoFits, Rule, fill
 from cutpath.lay.shapes import Shape
 
-_PER_PIECE = 40
+_USUAL, _PER_PIECE = 20, 40
 _CLOSE = 0.05
 """No lay is shorter than its longest piece; so near to it, mm, the search ends."""
 _MANY, _BATCH = 120, 60
@@ -155,12 +155,12 @@ def is_shortest(search: Search) -> bool:
 
 
 def quick_search(search: Search, placements: int) -> None:
-    """Try orders until about ``placements`` pieces have been placed in all, or none can be better.
+    """Try orders for as long as ``placements`` of twenty pieces take, or none can be better.
 
-    Few pieces have few orders, so they are not tried as often as that would allow.
+    The more pieces, the longer each takes; few pieces have few orders.
     """
     count = len(search.shapes)
-    tries = max(min(placements // max(count, 1), _PER_PIECE * count), 1)
+    tries = max(min(_USUAL * placements // max(count, 1) ** 2, _PER_PIECE * count), 1)
     for number, _ in enumerate(search.steps(), start=1):
         if number >= tries or is_shortest(search):
             break

@@ -17,7 +17,7 @@ Told = Callable[[float, float, int], None]
 """Told mm to buy, the share of that cloth that is used, and the second."""
 
 _PLACEMENTS = 4000
-"""Effort of the quick layer: pieces placed in all, over all orders tried."""
+"""Effort of the quick layer: pieces placed in all where a job has twenty."""
 _FEW, _SHORT = 16, 4
 """Up to so many pieces, runs of at least so many seconds are made from several seeds."""
 _OWN_SHARE = 0.4

@@ -37,7 +37,8 @@ def judged_use(
 ) -> tuple[float, float]:
     """Give use and CPU seconds of our own way from pieces to a lay that passes its test."""
     began = time.process_time()
-    shapes, fine = (shapes_of(pieces, turns, gap, waste) for waste in (0.002, 0.0005))
+    shapes = shapes_of(pieces, turns, gap, 0.002)
+    fine = shapes_of(pieces, turns, gap, 0.0005) if seconds else shapes
     places = seek(Seeking(shapes, fine, (ROLL,), gap), seconds, lambda *_: None)[-1]
     took = time.process_time() - began
     lay = Lay("cloth", gap, (ROLL,), tuple(place for place in places if place is not None))
