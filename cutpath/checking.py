@@ -11,6 +11,7 @@ from typing import Any
 from cutpath.delivery import picture_name
 from cutpath.errors import InputError, Source
 from cutpath.geometry.chain import Chain
+from cutpath.geometry.splitting import sub_chain
 from cutpath.model import EdgeName, Panel
 from cutpath.planning import Planned, Progress, Request, plan, quiet
 from cutpath.revision import Revisions
@@ -89,7 +90,8 @@ def pictures(checked: Checked, progress: Progress = quiet) -> dict[str, bytes]:
     for done, report in enumerate(checked.reports):
         progress("drawing seams", done, len(seams))
         seam = report.seam
-        ends = (_chain(panels, seam.first), _chain(panels, seam.second))
+        first = _chain(panels, seam.first)
+        ends = (sub_chain(first, *seam.span) if seam.span else first, _chain(panels, seam.second))
         own = [finding for finding in checked.findings if finding.seam == seam.letter]
         picture = draw_seam(report, ends, own, job)
         files[picture_name(seam.letter, files)] = picture.encode("utf-8")

@@ -380,11 +380,11 @@ class EdgeName:
 class Seam:
     """Two edges that will be sewn together, lettered alike on both panels.
 
-    ``reverse`` is true where the second edge is walked from its end to its start: the rule, as the
-    edges of two panels traced face up run against one another. ``ease`` is how many mm longer the
-    second is wanted. ``mark_tolerance`` is mm from mark to mark; ``length_tolerance`` (mm, share)
-    the larger of both over the whole edge; ``kink_limit`` radians; ``shape_limit`` mm, None where
-    a difference in shape is only told. ``true`` asks for small differences to be shared.
+    ``reverse``: the second edge is walked from its end to its start, as edges of two panels traced
+    face up run. ``ease`` is how many mm longer the second is wanted, ``mark_tolerance`` mm from
+    mark to mark, ``length_tolerance`` (mm, share) the larger of both over the edge, ``kink_limit``
+    radians, ``shape_limit`` mm (None: only told). ``true`` asks to share small differences;
+    ``span`` are the stations of the first edge between which it is sewn, None for all of it.
     """
 
     letter: str
@@ -397,3 +397,4 @@ class Seam:
     kink_limit: float = math.radians(2.0)
     shape_limit: float | None = None
     true: bool = False
+    span: tuple[float, float] | None = None

@@ -9,9 +9,11 @@ import numpy as np
 from cutpath.errors import InputError
 from cutpath.geometry.measure import end_tangents, length, points_at_stations
 from cutpath.geometry.points import Points, turn_between
+from cutpath.geometry.splitting import sub_chain
 from cutpath.model import EdgeName, Panel
 from cutpath.seam_report import LoneMark
 
+_REACH = 1e-6
 SAMPLES = 97
 """Places at which the shapes of two edges are compared."""
 
@@ -62,6 +64,31 @@ def side_of(panel: Panel, name: EdgeName) -> Side:
         points,
         (float(np.pi - turn_in), float(np.pi - turn_out)),
         (EdgeName(panel.name, before.name), EdgeName(panel.name, after.name)),
+    )
+
+
+def part_of_side(panel: Panel, name: EdgeName, span: tuple[float, float]) -> Side:
+    """Measure the part of an edge between two stations, mm.
+
+    Where it ends inside the edge, it meets the edge itself, straight on. Raises InputError as
+    ``side_of``, and where nothing lies between the stations.
+    """
+    whole = side_of(panel, name)
+    begin, end = max(span[0], 0.0), min(span[1], whole.length)
+    chain = next(edge.chain for edge in panel.edges if edge.name == name.edge)
+    try:
+        part = sub_chain(chain, begin, end)
+    except ValueError as error:
+        raise InputError(f"nothing of edge '{name}' is sewn", panel.source) from error
+    points, _ = points_at_stations(part, np.linspace(0.0, length(part), SAMPLES))
+    inside = [mark for mark in whole.marks if begin - _REACH <= mark.station <= end + _REACH]
+    is_cut = (begin > _REACH, end < whole.length - _REACH)
+    return Side(
+        end - begin,
+        tuple(replace(mark, station=mark.station - begin) for mark in inside),
+        points,
+        (np.pi if is_cut[0] else whole.angles[0], np.pi if is_cut[1] else whole.angles[1]),
+        (name if is_cut[0] else whole.neighbours[0], name if is_cut[1] else whole.neighbours[1]),
     )
 
 

@@ -13,7 +13,7 @@ from cutpath.seam_report import Cause, SeamEnd, SeamReport, Shape, Symptom, Verd
 from cutpath.walk.along import Run, explained_along
 from cutpath.walk.direction import names_symptom, turned_symptom
 from cutpath.walk.measuring import Measured, measured, seam_ends, shape_between
-from cutpath.walk.sides import Side, side_of, turned_round
+from cutpath.walk.sides import Side, part_of_side, side_of, turned_round
 
 _ROUNDING = 1e-7
 _OUTLINE_CORNER = math.radians(30.0)
@@ -34,7 +34,15 @@ def walk(panels: Mapping[str, Panel], seams: Sequence[Seam]) -> tuple[SeamReport
                 remedy=f"The panels are: {', '.join(sorted(panels))}.",
             )
         sides[name] = side_of(panels[name.panel], name)
-    return tuple(_walked(sides[seam.first], sides[seam.second], seam, sewn) for seam in seams)
+    return tuple(
+        _walked(
+            _first_side(panels[seam.first.panel], seam) if seam.span else sides[seam.first],
+            sides[seam.second],
+            seam,
+            sewn,
+        )
+        for seam in seams
+    )
 
 
 def walk_seam(
@@ -44,7 +52,11 @@ def walk_seam(
 
     Raises InputError when a panel lacks its edge, or the edge has no length.
     """
-    return _walked(side_of(first, seam.first), side_of(second, seam.second), seam, sewn)
+    return _walked(_first_side(first, seam), side_of(second, seam.second), seam, sewn)
+
+
+def _first_side(panel: Panel, seam: Seam) -> Side:
+    return part_of_side(panel, seam.first, seam.span) if seam.span else side_of(panel, seam.first)
 
 
 def _walked(one: Side, other: Side, seam: Seam, sewn: Collection[EdgeName]) -> SeamReport:
