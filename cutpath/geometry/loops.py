@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -12,6 +13,7 @@ from cutpath.geometry.biarc import as_arcs
 from cutpath.geometry.chain import (
     Chain,
     circle,
+    joined,
     make_chain,
     opened,
     reversed_chain,
@@ -92,13 +94,16 @@ def outer_edge(chain: Chain, by: float) -> Chain:
 
 def _outside(loop: Chain, by: float) -> list[Chain]:
     """Give loops that cover all within ``by`` mm to the right of ``loop``'s travel."""
-    found = [strip(opened(loop), by)]
-    turns = joint_turns(loop)
-    # A strip mitres kinks; a disc there rounds them, once the mitre is cut back by its segments.
-    if (np.abs(turns) > _KINK).any():
-        found = [strip(_segment(loop, index), by) for index in range(len(loop))]
-        found += [circle(loop.points[k], by) for k in np.flatnonzero(np.abs(turns) > _KINK)]
-    return found
+    kinks = np.flatnonzero(np.abs(joint_turns(loop)) > _KINK)
+    if not len(kinks):
+        # A hair of a kink where the loop starts would leave a slit between the strip's two ends.
+        seam = joined([_segment(loop, len(loop) - 1), _segment(loop, 0)])
+        return [strip(opened(loop), by), strip(seam, by)]
+    # A strip mitres kinks; so it goes from kink to kink, and discs round them.
+    turned = opened(started_at(loop, int(kinks[0])))
+    ends = [*(int(kink - kinks[0]) for kink in kinks), len(loop)]
+    runs = [between_joints(turned, one, after) for one, after in itertools.pairwise(ends)]
+    return [strip(run, by) for run in runs] + [circle(loop.points[kink], by) for kink in kinks]
 
 
 def _segment(loop: Chain, index: int) -> Chain:

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from cutpath.geometry.chain import circle, polyline
+from cutpath.geometry.chain import circle, make_chain, polyline, started_at
 from cutpath.geometry.curvature import smallest_radius
 from cutpath.geometry.loops import grown, least_gap, rounded, rounded_rectangle, shrunk
-from cutpath.geometry.measure import length, signed_area
+from cutpath.geometry.measure import joint_turns, length, signed_area
 
 
 @settings(deadline=None, max_examples=40)
@@ -34,13 +34,40 @@ def test_a_rounded_rectangle_loses_its_corners(width: float, height: float, radi
 
 
 def test_film_around_an_opening_by_the_trades_figures() -> None:
-    # Opening 600 × 400 r 50, overlap 20: film 640 × 440 r 70; 1914.2 and 2039.8 around, 277,394 mm².
+    # Opening 600 × 400 r 50, overlap 20: film 640 × 440 r 70; 1914.2, 2039.8 around, 277,394 mm².
     opening = rounded_rectangle(np.zeros(2), 600, 400, 50)
     film = grown(opening, 20)
     assert length(opening) == pytest.approx(1914.2, abs=0.05)
     assert length(film) == pytest.approx(2039.8, abs=0.05)
     assert signed_area(film) == pytest.approx(277_394, abs=1)
     assert smallest_radius(film) == pytest.approx(70)
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    st.floats(0, 2 * math.pi),
+    st.integers(0, 7),
+    st.integers(3, 5),
+    st.sampled_from([-1, 1]),
+    st.floats(5, 25),
+)
+def test_an_outline_drawn_to_some_decimals_grows_and_shrinks_whole(
+    turn: float, start: int, decimals: int, way: int, by: float
+) -> None:
+    # Rounded coordinates leave tangent joints with a hair of a kink; no slit may open there.
+    exact = rounded_rectangle(np.zeros(2), 400, 300, 40)
+    cosine, sine = math.cos(turn), math.sin(turn)
+    points = exact.points @ np.array([[cosine, sine], [-sine, cosine]])
+    drawn = make_chain(
+        np.round(points, decimals), np.round(exact.bulges, decimals + 2), closed=True
+    )
+    loop = started_at(drawn, start)
+    out = grown(loop, by) if way > 0 else shrunk(loop, by)
+    assert out is not None
+    around = 2 * (320 + 220) + 2 * math.pi * 40
+    # Steiner, for parallels of a convex outline.
+    assert length(out) == pytest.approx(around + way * 2 * math.pi * by, abs=0.1)
+    assert np.abs(joint_turns(out)).max() < math.radians(1)
 
 
 def test_rounding_sharp_corners() -> None:
