@@ -214,7 +214,8 @@ class Piece:
     strokes that begin on the cut line; ``inner_cuts`` closed; ``pen`` strokes are drawn (folds,
     crosses, windows), ``lettering`` too, in the order of writing; ``drills`` are points.
     ``grain`` is the direction of the warp, None where nobody said; ``level`` the point that lies
-    level with those of other pieces along the roll, None where there is none.
+    level with those of other pieces along the roll, None where there is none. A strap has
+    ``sealed`` ends, strokes of a hot tool across it, and its long sides are not cut.
     """
 
     name: str
@@ -231,6 +232,7 @@ class Piece:
     source: Source
     grain: float | None = None
     level: Point | None = None
+    sealed: tuple[Chain, ...] = ()
 
 
 class Feature(StrEnum):
@@ -241,6 +243,7 @@ class Feature(StrEnum):
     DRILL = "drill mark"
     NOTCH = "notch"
     INNER = "inner cut"
+    SEAL = "sealed end"
     OUTLINE = "outline"
 
 
@@ -307,7 +310,7 @@ class Lift:
 class Follow:
     """Move with the tool down along ``chain`` (lines and arcs only), from its first point.
 
-    ``speed`` is mm/s where it is not the tool's own. A blade that is turned turns along with it.
+    ``speed`` is mm/s where it is not the tool's own. A turned blade turns along.
     """
 
     chain: Chain
@@ -351,10 +354,7 @@ class Reading:
 
     ``travel`` are tool-up moves (2-point chains); ``is_up_at_end`` and ``tool_at_end`` tell how it
     leaves the machine; ``selected`` lists tool numbers in the order they are picked.
-    ``turned_off`` tells, by tool number, how far (radians) a blade on a turning axis is off its way
-    at worst, and at which line.
-    ``turned_off`` tells, by tool number, how far (radians) a blade on a turning axis is off its way
-    at worst, and at which line.
+    ``turned_off``: by tool, how far (radians) a turned blade is off its way at worst, and the line.
     """
 
     strokes: tuple[Stroke, ...]

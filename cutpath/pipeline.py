@@ -32,6 +32,7 @@ from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.profile import Profile, load_profile
 from cutpath.sheet.picture import Picture, draw_picture
 from cutpath.tip_view import draw_tip
+from cutpath.webbing_loads import webbing_loads
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,7 +112,8 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
             "Set a count above 0 for some panel.",
         )
     laid = lay_out(pieces, planned.job, profile, request.lay, progress)
-    loads = laid.loads
+    straps, left_out = webbing_loads(planned.parts, planned.job, profile)
+    loads = (*laid.loads, *straps)
     files = []
     names = file_names(planned.job.name, [(load.cloth, load.number) for load in loads])
     for index, (load, name) in enumerate(zip(loads, names, strict=True)):
@@ -122,7 +124,7 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
             has_pen = profile.has_tool_for(Role.PEN)
             ordered = ordered.with_toolpaths(continued(ordered.toolpaths, how, with_pen=has_pen))
         files.append(_cut_file(name + profile.file_suffix, load, ordered, planned, profile))
-    findings = (*planned.findings, *splits.findings, *found, *laid.findings)
+    findings = (*planned.findings, *splits.findings, *found, *laid.findings, *left_out)
     proof = _proof(files, planned, profile, request)
     pictures = lay_pictures(laid.lays, planned.job.name)
     proof["lays"] = [

@@ -48,7 +48,11 @@ def jobs_of(load: Load) -> list[Job]:
     jobs = [job for piece in pieces for job in _pen_jobs(piece)]
     jobs += [_drill_job(piece, xy) for piece in pieces for xy in piece.drills]
     jobs += [job for piece in pieces for job in _inner_jobs(piece)]
-    return jobs + [_loop_job(piece, piece.cut, Feature.OUTLINE) for piece in pieces]
+    jobs += [
+        _stroke_job(Role.HOT, Feature.SEAL, piece, end) for piece in pieces for end in piece.sealed
+    ]
+    outlined = (piece for piece in pieces if not piece.sealed)
+    return jobs + [_loop_job(piece, piece.cut, Feature.OUTLINE) for piece in outlined]
 
 
 def levels_of(

@@ -32,6 +32,7 @@ class _Style:
 
 _STYLES = {
     "cut": _Style("cut line", "#111111", 2.0),
+    "seal": _Style("cut and sealed by heat", "#a3341b", 3.2, (14, 4)),
     "notch": _Style("notch", "#b3261e", 2.6),
     "net": _Style("net (stitch) line", "#1f5fa8", 0.9, (9, 3, 1.5, 3)),
     "pen": _Style("pen", "#2a7a4b", 0.8),
@@ -45,6 +46,7 @@ _KIND = {
     Feature.DRILL: "drill",
     Feature.NOTCH: "notch",
     Feature.INNER: "cut",
+    Feature.SEAL: "seal",
     Feature.OUTLINE: "cut",
 }
 
@@ -84,7 +86,7 @@ def draw_picture(picture: Picture) -> str:
     _layer(drawing, frame, "bed", [line(edge[:2], edge[2:]) for edge in bed], clip=True)
     _layer(drawing, frame, "travel", picture.travel, clip=True)
     _layer(drawing, frame, "net", [piece.net for piece in picture.load.pieces])
-    for kind in ("pen", "cut", "notch"):
+    for kind in ("pen", "cut", "seal", "notch"):
         chains = [path.chain for path in picture.toolpaths if _KIND[path.feature] == kind]
         _layer(drawing, frame, kind, chains)
     _drill_marks(drawing, frame, picture.toolpaths)
