@@ -88,6 +88,8 @@ def cut(  # noqa: PLR0913, PLR0917 (one argument an option)
         outcome = make(request, progress)
     folder = out or Path(f"{slug(outcome.job.name)}-cut")
     files, stale = files_to_deliver(outcome)
+    if lay is not None and lay.resolve() == (folder / "lay.json").resolve():
+        files.pop("lay.json", None)  # it was edited where it lies: leave it as it is
     stale += earlier_files(folder, outcome.job.name)
     sources = [path for path in (source, outcome.job.drawing, Path(machine), lay) if path]
     deliver(folder, files, stale, sources)

@@ -106,6 +106,23 @@ def test_the_lay_of_one_run_may_be_given_to_the_next(
     assert (first / "sail-bag.ngc").read_bytes() == (second / "sail-bag.ngc").read_bytes()
 
 
+def test_a_lay_may_be_edited_where_it_lies(
+    job: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    out = tmp_path / "out"
+    told(capsys, job, "--on", "gantry-rs274", "--out", out)
+    mine = json.loads((out / "lay.json").read_text(encoding="utf-8"))
+    for place in mine["cloths"]["duck"]["places"]:
+        place["x"] += 7.5
+    text = json.dumps(mine)
+    (out / "lay.json").write_text(text, encoding="utf-8")
+    code, _, err = told(
+        capsys, job, "--on", "gantry-rs274", "--out", out, "--lay", out / "lay.json"
+    )
+    assert code == 0, err
+    assert (out / "lay.json").read_text(encoding="utf-8") == text
+
+
 @pytest.mark.skipif(
     not is_there() or not Path("/proc/self/task").is_dir(), reason="needs the library and /proc"
 )
