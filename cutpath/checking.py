@@ -50,8 +50,19 @@ def check(request: Request, progress: Progress = quiet) -> Checked:
         )
     planned = plan(request, progress)
     progress("walking seams", 0, len(planned.seams))
-    reports = walk(planned.panels, planned.seams)
+    reports = walked(planned)
     return Checked(planned, reports, explain(reports))
+
+
+def walked(planned: Planned) -> tuple[SeamReport, ...]:
+    """Walk every seam: those between traced panels by the marks that were traced, and no others.
+
+    What a part marks on a panel is for the part's own seam; its partner has no such mark.
+    """
+    traced = {panel.name: panel for panel in planned.traced}
+    own = [s for s in planned.seams if {s.first.panel, s.second.panel} <= traced.keys()]
+    others = [s for s in planned.seams if s not in own]
+    return (*walk(traced, own), *walk(planned.panels, others))
 
 
 def facts(checked: Checked) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
+from cutpath.checking import walked
 from cutpath.errors import InputError, Source
 from cutpath.geometry.chain import closed_up, joined
 from cutpath.geometry.measure import bounds, signed_area
@@ -22,7 +23,6 @@ from cutpath.sewing_plan import SewingPlan
 from cutpath.sheet.seam_sheet import draw_seam_sheet
 from cutpath.sheet.work_sheet import BuyLine, PartLine, PieceLine, SeamLine, WorkSheet, work_sheet
 from cutpath.units import format_size
-from cutpath.walk.walking import walk
 
 _BY_HAND = Marking(NotchShape.SLIT, 6.0, can_drill=False)
 """How marks are shown where no machine is named."""
@@ -63,7 +63,7 @@ def make_sheet(request: Request, progress: Progress = quiet) -> tuple[Planned, W
     panels = planned.panels
     reports = [
         report
-        for report in walk(panels, planned.seams)
+        for report in walked(planned)
         if {report.seam.first.panel, report.seam.second.panel} <= traced
     ]
     progress("ordering the sewing", 0, 1)
