@@ -18,6 +18,7 @@ from cutpath.cli.check import check
 from cutpath.cli.cut import cut
 from cutpath.cli.look import look
 from cutpath.cli.paper import paper
+from cutpath.cli.profile import profile
 from cutpath.cli.sheet import sheet
 from cutpath.cli.start import start
 from cutpath.errors import CutpathError
@@ -39,6 +40,7 @@ cutpath.add_command(check)
 cutpath.add_command(paper)
 cutpath.add_command(sheet)
 cutpath.add_command(look)
+cutpath.add_command(profile)
 
 
 def run(args: Sequence[str] | None = None) -> int:

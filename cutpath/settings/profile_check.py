@@ -1,0 +1,96 @@
+"""What a profile says that cannot hold together, each with its mend.
+
+The schema refuses what no machine can do; here stands what one may write, and would regret.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from cutpath.model import Role
+from cutpath.settings.profile_schema import Language, Profile
+
+
+@dataclass(frozen=True, slots=True)
+class Contradiction:
+    """Two things that a profile says against each other: the key, what is wrong, the mend."""
+
+    key: str
+    message: str
+    remedy: str
+
+
+def contradictions(profile: Profile) -> tuple[Contradiction, ...]:
+    """Give what contradicts itself in ``profile``, in the order of its tables; () when nothing."""
+    checks = (_numbers, _places, _tolerances, _heat)
+    return tuple(found for check in checks for found in check(profile))
+
+
+def smallest_step(profile: Profile) -> float:
+    """Give the step of the numbers in its files, mm."""
+    output = profile.output
+    if profile.language is Language.RS274:
+        return float(10.0**-output.decimals)
+    bits = output.fraction_bits if profile.language is Language.HPGL2 else 0
+    return float(1.0 / (output.units_per_mm * 2**bits))
+
+
+def _numbers(profile: Profile) -> Iterator[Contradiction]:
+    if profile.language is Language.RS274:
+        return
+    output = profile.output
+    far = max(abs(value) for value in profile.reach())
+    if far * output.units_per_mm > output.largest_number:
+        yield Contradiction(
+            "output.largest_number",
+            f"the bed reaches {far:g} mm from the origin, but the largest number "
+            f"{output.largest_number} ends at {output.largest_number / output.units_per_mm:.1f} mm",
+            'Make the bed smaller, set origin = "middle", or raise largest_number '
+            "if the machine's manual gives a larger one.",
+        )
+
+
+def _places(profile: Profile) -> Iterator[Contradiction]:
+    bed = profile.bed
+    for name in ("begin", "rest"):
+        place = getattr(profile.order, name)
+        if place is None:
+            continue
+        if not (0 <= place[0] <= bed.width and 0 <= place[1] <= bed.height):
+            yield Contradiction(
+                f"order.{name}",
+                f"({place[0]:g}, {place[1]:g}) mm is beyond the bed of "
+                f"{bed.width:g} by {bed.height:g} mm",
+                "Give a place on the bed, from the operator's near left corner.",
+            )
+
+
+def _tolerances(profile: Profile) -> Iterator[Contradiction]:
+    step, output = smallest_step(profile), profile.output
+    for name, tool in profile.tools.items():
+        if step > tool.tolerance:
+            yield Contradiction(
+                f"tools.{name}.tolerance",
+                f"the file counts in steps of {step:g} mm, coarser than {tool.tolerance:g} mm",
+                "Raise tolerance, or units_per_mm (RS274: decimals) if the machine counts finer.",
+            )
+        stray = output.fit_tolerance + output.chord_tolerance
+        if stray >= tool.tolerance:
+            yield Contradiction(
+                f"tools.{name}.tolerance",
+                f"curves may stray {stray:g} mm (fit_tolerance and chord_tolerance), "
+                f"which leaves nothing of {tool.tolerance:g} mm",
+                "Lower fit_tolerance and chord_tolerance, or raise tolerance.",
+            )
+
+
+def _heat(profile: Profile) -> Iterator[Contradiction]:
+    hot = [name for name, tool in profile.tools.items() if tool.role is Role.HOT]
+    if hot and not any("PVC" in caution for caution in profile.cautions):
+        yield Contradiction(
+            "cautions",
+            f"tool '{hot[0]}' is hot, but no caution keeps it from PVC, "
+            "which gives off hydrogen chloride when heated",
+            "Add a caution: never PVC, PVC-coated or unknown cloth under the hot tool.",
+        )

@@ -1,0 +1,36 @@
+"""``cutpath profile``: what is listed, shown and checked, and how it ends."""
+
+from pathlib import Path
+
+import pytest
+
+from cutpath.cli.main import run
+from cutpath.settings.profile import shipped_profiles
+
+
+def test_lists_every_shipped_profile(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["profile", "list"]) == 0
+    words = capsys.readouterr().out.split()
+    assert all(name in words for name in shipped_profiles())
+
+
+def test_shows_the_trail_of_a_blade(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["profile", "show", "flatbed-hpgl"]) == 0
+    assert "trails by 0.5 mm" in capsys.readouterr().out
+
+
+def test_a_contradiction_ends_with_1_and_its_mend(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "mine.toml"
+    text = 'extends = "flatbed-hpgl"\nname = "Mine"\n[output]\nlargest_number = 32767\n'
+    file.write_text(text, encoding="utf-8")
+    assert run(["profile", "check", str(file)]) == 1
+    assert 'origin = "middle"' in capsys.readouterr().out
+
+
+def test_an_unknown_key_ends_with_2(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "mine.toml"
+    file.write_text('extends = "flatbed-hpgl"\nname = "Mine"\nnosuch = 1\n', encoding="utf-8")
+    assert run(["profile", "check", str(file)]) == 2
+    assert "nosuch" in capsys.readouterr().err
