@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from cutpath.delivery import picture_name
@@ -57,12 +57,19 @@ def check(request: Request, progress: Progress = quiet) -> Checked:
 def walked(planned: Planned) -> tuple[SeamReport, ...]:
     """Walk every seam: those between traced panels by the marks that were traced, and no others.
 
-    What a part marks on a panel is for the part's own seam; its partner has no such mark.
+    What a part marks on a panel is for the part's own seam; its partner has no such mark, nor has
+    another part along the same edge.
     """
     traced = {panel.name: panel for panel in planned.traced}
     own = [s for s in planned.seams if {s.first.panel, s.second.panel} <= traced.keys()]
-    others = [s for s in planned.seams if s not in own]
-    return (*walk(traced, own), *walk(planned.panels, others))
+    reports = walk(traced, own)
+    for part in planned.parts:
+        panels = {**traced, **{each.panel.name: each.panel for each in part.plans}}
+        for each in part.on_panels:
+            host = panels[each.panel]
+            panels[each.panel] = replace(host, marks=(*host.marks, *each.marks))
+        reports += walk(panels, part.seams)
+    return reports
 
 
 def facts(checked: Checked) -> dict[str, Any]:

@@ -9,11 +9,12 @@ from cutpath.errors import InputError
 from cutpath.model import Panel
 from cutpath.part_model import OnPanel, Part
 from cutpath.parts.bindings import bindings
+from cutpath.parts.edge_ropes import edge_ropes
 from cutpath.parts.patches import patches
 from cutpath.parts.pockets import pockets
 from cutpath.parts.webbing import webbings
 from cutpath.parts.windows import windows
-from cutpath.parts.zips import edge_ropes, zips
+from cutpath.parts.zips import zips
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 

@@ -6,28 +6,18 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from cutpath.errors import InputError, Source
-from cutpath.geometry.chain import Chain, line, polyline, reversed_chain
-from cutpath.geometry.loops import outer_edge
-from cutpath.geometry.measure import length, points_at_stations
-from cutpath.geometry.offset import outward_normal
-from cutpath.geometry.points import Floats
+from cutpath.geometry.chain import Chain, line, reversed_chain
+from cutpath.geometry.measure import length
 from cutpath.geometry.splitting import sub_chain
-from cutpath.model import Allowance, Corner, EdgeName, Mark, Seam
-from cutpath.part_model import (
-    Measure,
-    OnPanel,
-    Part,
-    PartKind,
-    Reason,
-    StitchRow,
-    Supply,
-    SupplyKind,
-)
-from cutpath.parts.laying_on import of_cloth, piece_plan
+from cutpath.model import Allowance, Corner, EdgeName, Mark
+from cutpath.part_model import Measure, OnPanel, Part, PartKind, StitchRow, Supply, SupplyKind
+from cutpath.parts.along_edges import joined_along, pieces_of_run, seams_along
+from cutpath.parts.laying_on import as_often_as, of_cloth, piece_plan, times_of
+from cutpath.parts.pocket_shape import Strip, pleats, strip_of, zip_line, zip_lines
+from cutpath.parts.pocket_words import pocket_findings, pocket_reasons
 from cutpath.parts.runs import Run, run_of
+from cutpath.parts.zips import snip_findings, snip_reasons, zip_snips
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.part_tables.pocket import PocketEntry, Room
@@ -35,19 +25,26 @@ from cutpath.settings.part_tables.pocket import PocketEntry, Room
 _ROWS = (4.0, 10.0)
 """Stitch rows beside a zip's middle, mm (common practice, no source)."""
 _TAIL = 25.0
-_BENT = 1e-5
-_ROUND = 1e-6
+"""Kept of a zip beyond both ends of its opening, mm (common practice, no source)."""
+_CLOSE = 5.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Strip:
-    """A pocket's strip: stations it covers on the run, its width, and its long edges."""
+class _Pocket:
+    """A pocket laid out: what was asked for, and the strip and pleats that come of it."""
 
-    begin: float
-    end: float
-    width: float
-    inner: Chain
-    outer: Chain
+    name: str
+    entry: PocketEntry
+    place: Source
+    run: Run
+    strip: Strip
+    folds: tuple[float, ...]
+    cloth: PanelPlan
+
+    @property
+    def pleat(self) -> float:
+        """Give how much cloth one pleat takes up, mm."""
+        return self.strip.longer / len(self.folds) if self.folds else 0.0
 
 
 def pockets(plans: Sequence[PanelPlan], job: Job) -> tuple[Part, ...]:
@@ -59,7 +56,7 @@ def pockets(plans: Sequence[PanelPlan], job: Job) -> tuple[Part, ...]:
     used: dict[EdgeName, str] = {}
     parts = []
     for index, entry in enumerate(job.said.pocket):
-        part = _pocket(index, entry, plans, job)
+        part = _part(_laid_out(index, entry, plans, job), job)
         for edge in part.runs:
             if edge in used:
                 raise InputError(
@@ -72,207 +69,169 @@ def pockets(plans: Sequence[PanelPlan], job: Job) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def _pocket(index: int, entry: PocketEntry, plans: Sequence[PanelPlan], job: Job) -> Part:
+def _laid_out(index: int, entry: PocketEntry, plans: Sequence[PanelPlan], job: Job) -> _Pocket:
     place = job.place("pocket", index)
     name = entry.name or f"pocket {index + 1}"
+    tube = _tube(entry, name, place)
     run = run_of(entry.along, plans, job.place("pocket", index, "along"))
     cloth = of_cloth(run.host, entry.cloth, job.place("pocket", index, "cloth"), job)
-    strip = _strip(run, entry, name, place)
-    marks, on_panel = _marks(run, strip, name)
-    count = max(run.host.panel.count + run.host.panel.mirrored, 1)
-    plan = _plan(run, strip, entry, cloth, marks)
-    plan = replace(plan, panel=replace(plan.panel, name=name, count=count))
-    excess = length(strip.outer) - (strip.end - strip.begin)
-    zip_line = outer_edge(strip.inner, strip.width / 2) if entry.zipped else None
-    supplies: list[Supply] = []
-    rows = 2 * (strip.end - strip.begin)
-    if zip_line is not None:
-        plan = _with_zip_lines(plan, strip)
-        zip_length = length(zip_line) + 2 * _TAIL
-        supplies = [
-            Supply(SupplyKind.ZIP, "zip, coil", zip_length * count, Measure.LENGTH, name),
+    strip = strip_of(run, entry, tube, name, place)
+    if 2 * entry.reinforce > strip.length:
+        raise InputError(
+            f"'{name}' is {strip.length:.0f} mm long: its ends of {entry.reinforce:g} mm meet",
+            job.place("pocket", index, "reinforce"),
+            "Make them shorter than half of the pocket.",
+        )
+    folds: tuple[float, ...] = ()
+    if entry.room is Room.PLEATS:
+        stations, bends = run.bends(strip.begin, strip.end)
+        folds = pleats((stations - strip.begin, bends), strip.longer, entry.pleat)
+    return _Pocket(name, entry, place, run, strip, folds, cloth)
+
+
+def _tube(entry: PocketEntry, name: str, place: Source) -> float:
+    """Give the tube's diameter, mm; raises InputError unless the job says it just once."""
+    if (entry.tube is None) == (entry.girth is None):
+        both = "both the tube's diameter and its girth" if entry.tube else "no tube"
+        raise InputError(f"'{name}' has {both}", place, 'Say tube = "25 mm", or its girth.')
+    return entry.tube if entry.tube is not None else (entry.girth or 0.0) / math.pi
+
+
+def _part(pocket: _Pocket, job: Job) -> Part:
+    run, strip, name, entry = pocket.run, pocket.strip, pocket.name, pocket.entry
+    count = times_of(run.host.panel)
+    stations, bends = run.bends(strip.begin, strip.end)
+    reasons = pocket_reasons(name, entry, strip, _inner_seam(pocket), pocket.folds)
+    findings = pocket_findings(name, entry, strip, bends, pocket.place)
+    rows = 2 * strip.length
+    supplies: tuple[Supply, ...] = ()
+    if entry.zipped:
+        middle = length(zip_line(strip))
+        rows += 4 * middle
+        supplies = (
+            Supply(SupplyKind.ZIP, "zip, coil", (middle + 2 * _TAIL) * count, Measure.LENGTH, name),
             Supply(SupplyKind.SLIDER, "slider", entry.sliders * count, Measure.COUNT, name),
-        ]
-        rows += 4 * length(zip_line)
+        )
+        at_zip = bends / (1 + bends * strip.width / 2)
+        snips = zip_snips((stations - strip.begin, at_zip), entry.tape)
+        reasons += snip_reasons(name, snips, entry.tape)
+        findings += snip_findings(name, snips, entry.tape, pocket.place)
+    own = _plan(pocket)
     return Part(
         name,
         PartKind.POCKET,
-        plans=(plan,),
-        on_panels=(on_panel,),
-        seams=_seams(run, strip, name),
+        plans=(own, *_reinforcements(pocket)),
+        on_panels=(OnPanel(run.host.panel.name, marks=_panel_marks(pocket)),),
+        seams=seams_along(run, (strip.begin, strip.end), own.panel.name, "inner"),
         runs=run.edges,
         stitching=(StitchRow(name, rows * count, job.said.thread.stitch, 3),),
-        supplies=tuple(supplies),
-        reasons=tuple(_reasons(name, entry, run, strip, excess)),
+        supplies=supplies,
+        reasons=tuple(reasons),
+        findings=tuple(findings),
     )
 
 
-def pocket_width(tube: float, ease: float) -> float:
-    """Give the strip's width between its seams, mm: the tube's girth π · d, and ease."""
-    return math.pi * tube + ease
+def _inner_seam(pocket: _Pocket) -> float:
+    return pocket.run.allowance or pocket.entry.seam
 
 
-def _strip(run: Run, entry: PocketEntry, name: str, place: Source) -> _Strip:
-    begin, end = entry.setbacks[0], run.length - entry.setbacks[1]
-    if end - begin < 20.0:
-        raise InputError(
-            f"the setbacks leave nothing of '{name}': its edge is {run.length:.0f} mm long",
-            place,
-            "Make the setbacks shorter.",
-        )
-    width = pocket_width(entry.tube, entry.ease)
-    stations, bends = run.bends()
-    inside = (stations >= begin) & (stations <= end)
-    tightest = float(bends[inside].min())
-    if tightest < 0 and -1 / tightest <= (width + entry.bow) * (1 + 1e-9):
-        radius = -1 / tightest
-        at = float(stations[inside][int(bends[inside].argmin())])
-        largest = max((radius - entry.ease - entry.bow) / math.pi, 0.0)
-        raise InputError(
-            f"'{name}' needs {width:.0f} mm for a tube of {entry.tube:g} mm, and its edge bends "
-            f"inward with a radius of {radius:.0f} mm at {at:.0f} mm, where no strip is so wide",
-            place,
-            f"The largest tube that goes there is {largest:.0f} mm; or make two pockets.",
-        )
-    inner = sub_chain(run.chain, begin, end)
-    try:
-        outer = _bowed(inner, width, entry.bow) if entry.bow else outer_edge(inner, width)
-    except ValueError as error:
-        raise InputError(
-            f"'{name}' cannot be {width:.0f} mm wide beside its edge's bends", place,
-            "Make it shorter, take a smaller tube, or make two pockets.",
-        ) from error  # fmt: skip
-    return _Strip(begin, end, width, inner, outer)
+def _plan(pocket: _Pocket) -> PanelPlan:
+    """Give the strip's piece: its inner edges run against the panel's, as they are sewn."""
+    strip = pocket.strip
+    plain = Allowance("plain", _inner_seam(pocket), 0.0, Corner.SQUARE)
+    parts = pieces_of_run(pocket.run, (strip.begin, strip.end), "inner")
+    inner = [
+        (part.name, reversed_chain(sub_chain(pocket.run.chain, part.begin, part.end)), plain)
+        for part in reversed(parts)
+    ]
+    edges = (*inner, *_ends_and_outer(pocket, strip.inner, strip.outer, (True, True)))
+    grain, marks = pocket.run.host.panel.grain, _own_marks(pocket)
+    plan = piece_plan(pocket.cloth, pocket.name, edges, grain=grain, marks=marks)
+    drawn = zip_lines(strip, _ROWS) if pocket.entry.zipped else []
+    reach = pocket.entry.reinforce
+    if reach:
+        drawn += [line(*strip.across(at)) for at in (reach, strip.length - reach)]
+    plan = replace(plan, panel=replace(plan.panel, drawn=tuple(drawn)))
+    return as_often_as(pocket.run.host, plan)
 
 
-def _bowed(inner: Chain, width: float, bow: float) -> Chain:
-    """Give the outer edge with ``bow`` more in the middle, less by a parabola towards the ends."""
-    whole = length(inner)
-    share = np.linspace(0.0, 1.0, max(9, math.ceil(whole / 10.0)))
-    places, along = points_at_stations(inner, share * whole)
-    reach = width + 4 * bow * share * (1 - share)
-    return polyline(places + reach[:, None] * outward_normal(along))
-
-
-def _plan(
-    run: Run, strip: _Strip, entry: PocketEntry, cloth: PanelPlan, marks: tuple[Mark, ...]
-) -> PanelPlan:
-    """Give the strip's piece: the inner edge runs against the panel's, as they are sewn."""
-    inner_width = run.allowance or entry.seam
-    hem = Allowance("hem", 2 * entry.end_hem, entry.end_hem, Corner.SQUARE)
-    edges = (
-        ("inner", reversed_chain(strip.inner), Allowance("plain", inner_width, 0.0, Corner.SQUARE)),
-        ("start", line(strip.inner.first, strip.outer.first), hem),
-        ("outer", strip.outer, Allowance("plain", entry.seam, 0.0, Corner.SQUARE)),
-        ("end", line(strip.outer.last, strip.inner.last), hem),
+def _ends_and_outer(
+    pocket: _Pocket, inner: Chain, outer: Chain, hemmed: tuple[bool, bool]
+) -> tuple[tuple[str, Chain, Allowance], ...]:
+    """Give the three edges of a strip that are not sewn to the panel first; ends raw or hemmed."""
+    fold = pocket.entry.end_hem
+    raw = Allowance("raw", 0.0, 0.0, Corner.SQUARE)
+    hem = Allowance("hem", 2 * fold, fold, Corner.SQUARE) if fold else raw
+    start, end = (hem if is_hemmed else raw for is_hemmed in hemmed)
+    plain = Allowance("plain", pocket.entry.seam, 0.0, Corner.SQUARE)
+    return (
+        ("start", line(inner.first, outer.first), start),
+        ("outer", outer, plain),
+        ("end", line(outer.last, inner.last), end),
     )
-    return piece_plan(cloth, "pocket", edges, grain=run.host.panel.grain, marks=marks)
 
 
-def _marks(run: Run, strip: _Strip, name: str) -> tuple[tuple[Mark, ...], OnPanel]:
-    """Give marks for the strip's inner edge, and those that the panel gets to match them."""
-    whole = strip.end - strip.begin
-    source = run.host.panel.source
-    own = [(found, at) for found, at in run.marks() if strip.begin < at < strip.end]
-    centre = strip.begin + whole / 2
-    if all(abs(at - centre) > 5.0 for _, at in own):
-        own.append((f"{name} centre", centre))
-    new = [mark for mark in own if mark[0] == f"{name} centre"]
-    on_strip = tuple(Mark(found, "inner", strip.end - at, source) for found, at in own)
-    ends = []
+def _reinforcements(pocket: _Pocket) -> tuple[PanelPlan, ...]:
+    """Give the second ply at both ends: the strip's own shape there, raw where it stops."""
+    reach, strip = pocket.entry.reinforce, pocket.strip
+    if not reach:
+        return ()
+    out = []
+    for number, (begin, end) in enumerate(((0.0, reach), (strip.length - reach, strip.length))):
+        inner = sub_chain(strip.inner, begin, end)
+        outer = sub_chain(strip.outer, strip.on_outer(begin), strip.on_outer(end))
+        plain = Allowance("plain", _inner_seam(pocket), 0.0, Corner.SQUARE)
+        hemmed = (number == 0, number == 1)
+        edges = (
+            ("inner", reversed_chain(inner), plain),
+            *_ends_and_outer(pocket, inner, outer, hemmed),
+        )
+        name = f"{pocket.name} end {number + 1}"
+        plan = piece_plan(pocket.cloth, name, edges, grain=pocket.run.host.panel.grain)
+        out.append(as_often_as(pocket.run.host, plan))
+    return tuple(out)
+
+
+def _shared_marks(pocket: _Pocket) -> list[tuple[str, float]]:
+    """Give marks that strip and panel share, by stations along the run: the panel's, the centre."""
+    strip = pocket.strip
+    shared = joined_along(pocket.run, (strip.begin, strip.end))
+    centre = (strip.begin + strip.end) / 2
+    if all(abs(at - centre) > _CLOSE for _, at in shared):
+        shared.append((f"{pocket.name} centre", centre))
+    return shared
+
+
+def _panel_marks(pocket: _Pocket) -> tuple[Mark, ...]:
+    """Give what the panel gets: the centre, and where the strip begins and ends inside the run."""
+    run, strip, name = pocket.run, pocket.strip, pocket.name
+    new = [mark for mark in _shared_marks(pocket) if mark[0] == f"{name} centre"]
     if strip.begin > 1.0:
-        ends.append((f"{name} start", strip.begin))
+        new.append((f"{name} start", strip.begin))
     if strip.end < run.length - 1.0:
-        ends.append((f"{name} end", strip.end))
-    panel_marks = tuple(run.mark_at(found, at) for found, at in (*new, *ends))
-    return on_strip, OnPanel(run.host.panel.name, marks=panel_marks)
+        new.append((f"{name} end", strip.end))
+    return tuple(run.mark_at(*mark) for mark in new)
 
 
-def _with_zip_lines(plan: PanelPlan, strip: _Strip) -> PanelPlan:
-    """Draw where the zip is sewn, two rows on each side, and where the cloth is opened after."""
-    middle = strip.width / 2
-    lines = [outer_edge(strip.inner, middle)]
-    lines += [outer_edge(strip.inner, middle + side * row) for row in _ROWS for side in (-1, 1)]
-    return replace(plan, panel=replace(plan.panel, drawn=tuple(lines)))
-
-
-def _seams(run: Run, strip: _Strip, name: str) -> tuple[Seam, ...]:
-    """Give the seam of strip and panel to be walked, where the strip takes a whole edge."""
-    takes_all = strip.begin < _ROUND and strip.end > run.length - _ROUND
-    if len(run.edges) != 1 or not takes_all:
-        return ()
-    return (Seam(name, run.edges[0], EdgeName(name, "inner")),)
-
-
-def pleats(run_bends: tuple[Floats, Floats], excess: float, depth: float) -> tuple[float, ...]:
-    """Give the stations of pleats of at most ``depth`` mm that take up ``excess`` over the bend.
-
-    They stand where equal shares of the whole turn have been made, so that a sharp bend has more.
-    """
-    count = math.ceil(abs(excess) / depth - 1e-9) if abs(excess) > _ROUND else 0
-    if not count:
-        return ()
-    stations, bends = run_bends
-    turned = np.concatenate(
-        [[0.0], np.cumsum(np.abs(bends[1:] + bends[:-1]) / 2 * np.diff(stations))]
-    )
-    wanted = turned[-1] * (np.arange(count) + 0.5) / count
-    return tuple(np.interp(wanted, turned, stations).tolist())
-
-
-def _reasons(name: str, entry: PocketEntry, run: Run, strip: _Strip, excess: float) -> list[Reason]:
-    whole = strip.end - strip.begin
-    inner = run.allowance or entry.seam
-    out = [
-        Reason(
-            name, "width between seams", strip.width, "mm",
-            f"π · {entry.tube:g} + ease {entry.ease:g}", "plane geometry: the tube's girth",
-        ),
-        Reason(
-            name, "cut width", strip.width + inner + entry.seam, "mm",
-            f"{strip.width:.1f} + seams {inner:g} + {entry.seam:g}", "plane geometry",
-        ),
-        Reason(name, "inner edge", whole, "mm", "the panel's own edge less setbacks", "measured"),
-        Reason(
-            name, "outer edge", length(strip.outer), "mm",
-            "the exact offset of the inner edge: (R ± w) · θ on an arc", "plane geometry",
-        ),
-    ]  # fmt: skip
-    if entry.bow:
-        radius = (whole**2 / 4 + entry.bow**2) / (2 * entry.bow)
-        out.append(
-            Reason(
-                name, "room for the bow", entry.bow, "mm",
-                f"a bar bowed by {entry.bow:g} over {whole:.0f}: radius {radius:.0f}",
-                "sagitta: R = (c²/4 + s²) / 2s",
-            )
-        )  # fmt: skip
-    stations, bends = run.bends()
-    kept = (stations >= strip.begin) & (stations <= strip.end)
-    places = pleats((stations[kept], bends[kept]), excess, entry.pleat)
-    if abs(excess) < 0.5:
-        return out
-    if entry.room is Room.EASE or excess < 0:
-        word = (
-            "eased in" if excess > 0 else "spread: it is cut that much short, on the bias or slit"
-        )
-        out.append(
-            Reason(
-                name, "ease of the outer edge", excess, "mm",
-                f"outer {length(strip.outer):.1f} on {whole:.1f}, {word}, "
-                f"{100 * excess / whole:.1f} %",
-                "plane geometry: w · θ",
-            )
-        )  # fmt: skip
-        return out
-    told = ", ".join(f"{at - strip.begin:.0f}" for at in places)
-    out += [
-        Reason(
-            name, "pleats", float(len(places)), "",
-            f"w · θ = {excess:.1f} mm taken up by pleats of {entry.pleat:g} at most, at {told} mm "
-            "along",
-            "plane geometry; their size: common practice, no source",
-        ),
-        Reason(name, "pleat depth", excess / len(places), "mm", "w · θ / pleats", "plane geometry"),
-    ]  # fmt: skip
-    return out
+def _own_marks(pocket: _Pocket) -> tuple[Mark, ...]:
+    """Give the strip's marks: the shared ones on both long edges, and where pleats are folded."""
+    strip, source = pocket.strip, pocket.run.host.panel.source
+    shared = _shared_marks(pocket)
+    parts = pieces_of_run(pocket.run, (strip.begin, strip.end), "inner")
+    inner = [
+        Mark(name, part.name, part.end - at, source)
+        for name, at in shared
+        for part in parts
+        if part.begin <= at < part.end
+    ]
+    outer = [
+        Mark(f"{name}, second seam", "outer", strip.on_outer(at - strip.begin), source)
+        for name, at in shared
+    ]
+    outer += [
+        Mark(f"pleat {number + 1} {word}", "outer", strip.on_outer(at) + side, source)
+        for number, at in enumerate(pocket.folds)
+        for word, side in (("from", -pocket.pleat / 2), ("to", pocket.pleat / 2))
+    ]
+    whole = length(strip.outer)
+    return (*inner, *(mark for mark in outer if 0 < mark.station < whole))

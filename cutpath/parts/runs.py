@@ -60,10 +60,13 @@ class Run:
         edge = self.edges[index].edge
         return Mark(name, edge, station - self.starts[index], self.host.panel.source)
 
-    def bends(self) -> tuple[Floats, Floats]:
-        """Give stations every 5 mm or so, and the curvature there, + outward."""
-        whole = self.length
-        stations = np.linspace(0.0, whole, max(3, math.ceil(whole / _EVERY) + 1))
+    def bends(self, begin: float = 0.0, end: float = math.inf) -> tuple[Floats, Floats]:
+        """Give stations every 5 mm or so from ``begin`` to ``end``, and the curvature there.
+
+        Curvature is + where the edge bends outward.
+        """
+        end = min(end, self.length)
+        stations = np.linspace(begin, end, max(3, math.ceil((end - begin) / _EVERY) + 1))
         return stations, curvatures_at(self.chain, stations)
 
 

@@ -70,8 +70,8 @@ def side_of(panel: Panel, name: EdgeName) -> Side:
 def part_of_side(panel: Panel, name: EdgeName, span: tuple[float, float]) -> Side:
     """Measure the part of an edge between two stations, mm.
 
-    Where it ends inside the edge, it meets the edge itself, straight on. Raises InputError as
-    ``side_of``, and where nothing lies between the stations.
+    Where it ends inside the edge, it meets the edge itself, straight on; marks of those ends are
+    left out. Raises InputError as ``side_of``, and where nothing lies between the stations.
     """
     whole = side_of(panel, name)
     begin, end = max(span[0], 0.0), min(span[1], whole.length)
@@ -81,8 +81,10 @@ def part_of_side(panel: Panel, name: EdgeName, span: tuple[float, float]) -> Sid
     except ValueError as error:
         raise InputError(f"nothing of edge '{name}' is sewn", panel.source) from error
     points, _ = points_at_stations(part, np.linspace(0.0, length(part), SAMPLES))
-    inside = [mark for mark in whole.marks if begin - _REACH <= mark.station <= end + _REACH]
     is_cut = (begin > _REACH, end < whole.length - _REACH)
+    low = begin + _REACH if is_cut[0] else -np.inf
+    high = end - _REACH if is_cut[1] else np.inf
+    inside = [mark for mark in whole.marks if low <= mark.station <= high]
     return Side(
         end - begin,
         tuple(replace(mark, station=mark.station - begin) for mark in inside),

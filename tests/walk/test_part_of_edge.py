@@ -18,7 +18,7 @@ def panels(strip: float, mark: float) -> dict[str, Panel]:
     host = straight_panel("host", [(0, 0), (1000, 0), (1000, 500), (0, 500)])
     short = straight_panel("strip", [(0, 0), (strip, 0), (strip, 90), (0, 90)])
     return {
-        "host": with_marks(host, "fore", [("before", 20), ("a", 300), ("after", 990)]),
+        "host": with_marks(host, "fore", [("before", 20), ("end", 50), ("a", 300), ("after", 990)]),
         "strip": with_marks(short, "fore", [("a", mark)]),
     }
 

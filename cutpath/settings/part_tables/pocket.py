@@ -25,14 +25,17 @@ class PocketEntry(Settings):
 
     name: str = ""
     along: tuple[str, ...] = Field(min_length=1, description='edges in a run: "top/aft" …')
-    tube: Size = Field(description="diameter of the tube or bar")
+    tube: Size | None = Field(None, description="diameter of the tube or bar; or give its girth")
+    girth: Size | None = Field(None, description="once round the tube, measured")
     ease: Extent = 6.0
-    bow: Extent = Field(0.0, description="how far a bar bows from its chord: more room by as much")
+    bow: Extent = Field(0.0, description="sagitta of a bent bar: how far its middle stands off")
     zipped: bool = Field(True, description="opened by a zip along its middle")
     sliders: int = Field(2, ge=1, le=4, strict=True)
     setbacks: tuple[Extent, Extent] = Field((50.0, 50.0), description="left free at both ends")
     seam: Extent = Field(12.7, description="allowance of the outer edge")
     end_hem: Extent = Field(12.7, description="turned once, then once more, at both ends")
+    reinforce: Extent = Field(0.0, description="a second ply this far in from both ends")
+    tape: Size = Field(30.0, description="width of the zip's tape on one side of the teeth")
     room: Room = Room.PLEATS
     pleat: Size = 10.0
     cloth: str | None = Field(None, description="a name among [cloths]; the panel's where not said")
