@@ -134,17 +134,19 @@ def ends_evidence(one: Side, other: Side) -> Evidence:
 
 
 def shape_evidence(one: Side, other: Side, *, mirrored: bool) -> Evidence:
-    """Weigh whether two curved edges have one shape; straight ones tell nothing.
+    """Weigh whether two edges, both curved, have one shape.
 
-    Curves that differ tell nothing either: that is what gives a cover its form.
+    Curves that differ tell nothing: that is what gives a cover its form.
     """
-    bent = [_bend(side) for side in (one, other)]
-    if min(bent) < _CURVED * one.length:
-        return NOTHING
     gap = float(shape_gaps(one, other, mirrored=mirrored).max())
-    if gap > 0.1 * min(bent):
+    if gap > 0.1 * min(_bend(one), _bend(other)):
         return NOTHING
     return Evidence(_SAME_SHAPE, "both are bent alike")
+
+
+def is_curved(side: Side) -> bool:
+    """Tell an edge that has a shape to speak of: straight ones are all alike."""
+    return _bend(side) >= _CURVED * side.length
 
 
 def _bend(side: Side) -> float:

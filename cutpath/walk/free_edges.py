@@ -8,8 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutpath.model import EdgeName, Panel
-from cutpath.walk.likeness import edge_sides
-from cutpath.walk.sides import Side
+from cutpath.walk.sides import Side, side_of
 
 _STRAIGHT = 0.05
 """A hem turns over easily on an edge that strays less than this share of its chord."""
@@ -31,11 +30,10 @@ class FreeEdge:
 
 def free_edges(panels: Sequence[Panel], sewn: Collection[EdgeName]) -> tuple[FreeEdge, ...]:
     """Give every edge of ``panels`` that is not among ``sewn``, in order."""
-    sides = edge_sides(panels)
-    rims = {panel.name for panel in panels if len(panel.edges) == 1}
     return tuple(
-        _free(name, side, is_rim=name.panel in rims)
-        for name, side in sides.items()
+        _free(name, side_of(panel, name), is_rim=len(panel.edges) == 1)
+        for panel in panels
+        for name in (EdgeName(panel.name, edge.name) for edge in panel.edges)
         if name not in sewn
     )
 

@@ -10,8 +10,10 @@ from dataclasses import dataclass, replace
 from cutpath.model import EdgeName, Panel
 from cutpath.walk.candidates import likely_pairs
 from cutpath.walk.evidence import (
+    NOTHING,
     Evidence,
     ends_evidence,
+    is_curved,
     length_evidence,
     marks_evidence,
     shape_evidence,
@@ -70,6 +72,7 @@ class Weigher:
         self._twins = Twins(
             [panel for panel in panels if panel.name not in rims], self._sides, self._turned
         )
+        self._curved = {name for name, side in self._sides.items() if is_curved(side)}
         self._doubles = _doubles(panels, self._sides)
         self._book = name_book(panels)
         count = len(self._sides)
@@ -106,7 +109,7 @@ class Weigher:
 
     def _is_same(self, one: EdgeName, other: EdgeName) -> bool:
         same_names = self._book.marks[one] == self._book.marks[other]
-        return same_names and self._twins.between(one, other) is Twin.COPY
+        return same_names and self._twins.are_copies(one, other)
 
     def likeness(self, first: EdgeName, second: EdgeName) -> Likeness:
         """Weigh a pair both ways round and keep the likelier."""
@@ -141,7 +144,9 @@ class Weigher:
         return [
             marks_evidence(one, other, marked_share=self._marked_share),
             ends_evidence(one, other),
-            shape_evidence(one, other, mirrored=not reverse),
+            shape_evidence(one, other, mirrored=not reverse)
+            if {first, second} <= self._curved
+            else NOTHING,
         ]
 
 

@@ -47,11 +47,15 @@ class Twins:
         """
         if first.panel == second.panel:
             return None
-        if self._matches(first, second, mirrored=False):
+        if self.are_copies(first, second):
             return Twin.COPY
         if self._matches(first, second, mirrored=True):
             return Twin.GORE if self._symmetric[first.panel] else Twin.MIRROR
         return None
+
+    def are_copies(self, first: EdgeName, second: EdgeName) -> bool:
+        """Tell whether two edges are the same one of two panels of one outline."""
+        return first.panel != second.panel and self._matches(first, second, mirrored=False)
 
     def _is_symmetric(self, panel: str) -> bool:
         outline = self._outlines[panel]
@@ -59,15 +63,16 @@ class Twins:
 
     def _matches(self, first: EdgeName, second: EdgeName, *, mirrored: bool) -> bool:
         """Tell whether the outlines agree all round from these two edges on."""
+        step, sides = (-1, self._turned) if mirrored else (1, self._sides)
         here, there = self._outlines[first.panel], self._outlines[second.panel]
-        if len(here) != len(there):
+        # Most pairs part at once.
+        if len(here) != len(there) or not _alike(self._sides[first], sides[second]):
             return False
         i, j = here.index(first), there.index(second)
-        step, sides = (-1, self._turned) if mirrored else (1, self._sides)
         count = len(here)
         return all(
             _alike(self._sides[here[(i + k) % count]], sides[there[(j + step * k) % count]])
-            for k in range(count)
+            for k in range(1, count)
         )
 
 
