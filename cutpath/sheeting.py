@@ -5,12 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
+import numpy as np
+
 from cutpath.checking import walked
 from cutpath.errors import InputError, Source
 from cutpath.geometry.chain import closed_up, joined
-from cutpath.geometry.measure import bounds, signed_area
+from cutpath.geometry.measure import bounds, length, points_at_stations, signed_area
+from cutpath.geometry.points import left_of
 from cutpath.model import NotchShape, Panel, Piece, Role
 from cutpath.part_model import Part
+from cutpath.parts.buying import sewing_length
 from cutpath.path.piece_making import Marking, make_pieces
 from cutpath.planning import Planned, Progress, Request, plan, quiet
 from cutpath.purchasing import Purchases, purchases
@@ -22,6 +26,7 @@ from cutpath.sewing.steps import steps_of
 from cutpath.sewing_plan import SewingPlan
 from cutpath.sheet.seam_sheet import draw_seam_sheet
 from cutpath.sheet.work_sheet import BuyLine, PartLine, PieceLine, SeamLine, WorkSheet, work_sheet
+from cutpath.sheet.work_sheet_pdf import work_sheet_pdf
 from cutpath.units import format_size
 
 _BY_HAND = Marking(NotchShape.SLIT, 6.0, can_drill=False)
@@ -86,8 +91,15 @@ def make_sheet(request: Request, progress: Progress = quiet) -> tuple[Planned, W
         sewing=sewing,
         cautions=_cautions(planned, profile),
         labels=tuple(_labels(pieces)),
+        outlines=tuple(edge.chain for panel in planned.traced for edge in panel.edges),
+        plan_words=tuple(_plan_words(planned)),
     )
     return planned, sheet
+
+
+def sheet_pdf(sheet: WorkSheet, page: str) -> bytes:
+    """Give the sheet as a PDF on "A4" or "Letter"."""
+    return work_sheet_pdf(sheet, page)
 
 
 def sheet_html(sheet: WorkSheet) -> bytes:
@@ -176,10 +188,12 @@ def _facts(
     box = [bounds(edge.chain) for panel in planned.traced for edge in panel.edges]
     width = max(b[2] for b in box) - min(b[0] for b in box)
     height = max(b[3] for b in box) - min(b[1] for b in box)
+    stitched = sewing_length(planned.plans, planned.parts, planned.seams) / 1000
     facts = [
         ("Drawing", f"{planned.drawing.file}, {format_size(width, height)}"),
         ("Pieces", f"{count} from {len(pieces)} patterns"),
         ("Seams", f"{len(reports)}, {run:.1f} m in all, each walked on the stitch line"),
+        ("Stitching", f"{stitched:.1f} m of seams and parts, each row of a part counted"),
         ("Steps of sewing", f"{len(sewing.steps)}"),
     ]
     if profile is not None:
@@ -241,6 +255,22 @@ def _cautions(planned: Planned, profile: Profile | None) -> tuple[str, ...]:
     is_hot = is_hot or (profile is not None and profile.has_tool_for(Role.HOT))
     own = profile.cautions if profile is not None else ()
     return (*((_HEAT,) if is_hot else ()), _PVC, *_ALWAYS, *own)
+
+
+def _plan_words(planned: Planned) -> Iterable[tuple[str, float, float]]:
+    """Give panels' names in their middles, and seams' letters beside both edges."""
+    panels = {panel.name: panel for panel in planned.traced}
+    for panel in planned.traced:
+        boxes = [bounds(edge.chain) for edge in panel.edges]
+        x = (min(b[0] for b in boxes) + max(b[2] for b in boxes)) / 2
+        yield panel.name, x, (min(b[1] for b in boxes) + max(b[3] for b in boxes)) / 2
+    for seam in planned.seams:
+        for name in (seam.first, seam.second):
+            if {seam.first.panel, seam.second.panel} <= panels.keys():
+                chain = next(e.chain for e in panels[name.panel].edges if e.name == name.edge)
+                at, along = points_at_stations(chain, np.array([length(chain) * 0.42]))
+                x, y = at[0] + 45.0 * left_of(along)[0]
+                yield seam.letter, float(x), float(y)
 
 
 def _labels(pieces: Sequence[PieceLine]) -> Iterable[tuple[str, str, str]]:

@@ -5,8 +5,6 @@ from __future__ import annotations
 import click
 
 from cutpath.errors import FitError
-from cutpath.settings.profile import load_profile, shipped_profiles
-from cutpath.settings.profile_check import contradictions, smallest_step
 
 
 @click.group()
@@ -17,6 +15,8 @@ def profile() -> None:
 @profile.command("list")
 def list_profiles() -> None:
     """List the profiles that come with cutpath."""
+    from cutpath.settings.profile import load_profile, shipped_profiles
+
     for name in shipped_profiles():
         click.echo(f"{name:24} {load_profile(name).name}")
 
@@ -25,6 +25,9 @@ def list_profiles() -> None:
 @click.argument("name")
 def show(name: str) -> None:
     """Say in plain words what the profile NAME (or a file) says."""
+    from cutpath.settings.profile import load_profile
+    from cutpath.settings.profile_check import smallest_step
+
     said = load_profile(name)
     bed = said.bed
     click.echo(f"{said.name}. Spoken to in {said.language}, steps of {smallest_step(said):g} mm.")
@@ -49,6 +52,9 @@ def show(name: str) -> None:
 @click.argument("name")
 def check(name: str) -> None:
     """Check the profile NAME (or a file) for unknown keys and contradictions."""
+    from cutpath.settings.profile import load_profile
+    from cutpath.settings.profile_check import contradictions
+
     said = load_profile(name)
     found = contradictions(said)
     for one in found:

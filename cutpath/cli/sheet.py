@@ -17,25 +17,26 @@ import click
 @click.option(
     "--on", "machine", metavar="PROFILE", default="", help="The machine that will cut it."
 )
+@click.option("--page", type=click.Choice(["A4", "Letter"]), default="A4", help="Paper of the PDF.")
 @click.option("--units", metavar="UNIT", help="What one unit of the drawing is: mm, in, …")
-def sheet(job: Path, out: Path | None, machine: str, units: str | None) -> int:
+def sheet(job: Path, out: Path | None, machine: str, page: str, units: str | None) -> int:
     """Write the work sheet of JOB: pieces, seams, parts, what to buy, and the order of sewing.
 
-    One HTML page that needs nothing else; it prints well on A4 and Letter.
+    One HTML page that needs nothing else, and the same as a PDF.
     """
     from cutpath.cli.progress import showing
     from cutpath.delivery import deliver, slug
     from cutpath.planning import Request
-    from cutpath.sheeting import make_sheet, sheet_html
+    from cutpath.sheeting import make_sheet, sheet_html, sheet_pdf
 
     with showing() as progress:
         planned, made = make_sheet(Request(job, machine, units=units), progress)
-        page = sheet_html(made)
+        files = {"work-sheet.html": sheet_html(made), "work-sheet.pdf": sheet_pdf(made, page)}
     folder = out or Path(f"{slug(planned.job.name)}-sheet")
     sources = [path for path in (job, planned.job.drawing) if path]
-    deliver(folder, {"work-sheet.html": page}, sources=sources)
+    deliver(folder, files, sources=sources)
+    click.echo(f"{folder / 'work-sheet.html'}, and the same as .pdf")
     click.echo(
-        f"{folder / 'work-sheet.html'}: {len(made.pieces)} patterns, {len(made.seams)} seams,"
+        f"  {len(made.pieces)} patterns, {len(made.seams)} seams, {len(made.sewing.steps)} steps"
     )
-    click.echo(f"  {len(made.sewing.steps)} steps of sewing")
     return 0

@@ -5,27 +5,19 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Sequence
-from functools import cache
 
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.pdfgen.pathobject import PDFPathObject
 
-from cutpath.geometry.chain import Chain
-from cutpath.geometry.transform import arcs_as_cubics
 from cutpath.paper.page import STYLES, Drawing, Line, Page, Words
+from cutpath.pdf_paths import BOLD, SANS, add_chain, register_fonts
 
 _POINT = 72 / 25.4
-_FONTS = {False: "CutpathSans", True: "CutpathSansBold"}
-_FILES = {False: "Vera.ttf", True: "VeraBd.ttf"}
-"""Bitstream Vera, which reportlab brings: its licence lets it be embedded."""
-_CLOSE = 0.005
+_FONTS = {False: SANS, True: BOLD}
 
 
 def pdf_of(pages: Sequence[Page], title: str) -> bytes:
     """Give ``pages`` as a PDF whose user unit is a point; sizes are those of the sheets."""
-    _register_fonts()
+    register_fonts()
     out = io.BytesIO()
     canvas = Canvas(out, invariant=True, pageCompression=1)
     canvas.setTitle(title)
@@ -50,12 +42,6 @@ def pdf_of(pages: Sequence[Page], title: str) -> bytes:
     return out.getvalue()
 
 
-@cache
-def _register_fonts() -> None:
-    for bold, file in _FILES.items():
-        pdfmetrics.registerFont(TTFont(_FONTS[bold], file))
-
-
 def _clip(canvas: Canvas, room: tuple[float, float, float, float]) -> None:
     x0, y0, x1, y1 = room
     path = canvas.beginPath()
@@ -73,25 +59,11 @@ def _draw(canvas: Canvas, drawing: Drawing) -> None:
         canvas.setDash(list(dashes)) if dashes else canvas.setDash()
         path = canvas.beginPath()
         for chain in chains:
-            _add(path, chain)
+            add_chain(path, chain)
         canvas.drawPath(path, stroke=1, fill=0)
     canvas.setDash()
     for words in drawing.words:
         _write(canvas, words)
-
-
-def _add(path: PDFPathObject, chain: Chain) -> None:
-    cubics = arcs_as_cubics(chain, _CLOSE)
-    is_cubic = cubics.is_cubic.tolist()
-    path.moveTo(*cubics.first.tolist())
-    ends, handles = cubics.ends.tolist(), cubics.handles.tolist()
-    for index, end in enumerate(ends):
-        if is_cubic[index]:
-            path.curveTo(*handles[index][0], *handles[index][1], *end)
-        else:
-            path.lineTo(*end)
-    if chain.closed:
-        path.close()
 
 
 def _write(canvas: Canvas, words: Words) -> None:

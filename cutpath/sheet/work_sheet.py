@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from cutpath.geometry.chain import Chain
 from cutpath.model import Piece
 from cutpath.sewing_plan import SewingPlan
 from cutpath.sheet.thumbnail import thumbnail
@@ -73,7 +74,11 @@ class BuyLine:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WorkSheet:
-    """All that the page shows, in words; ``plan`` and ``labels`` are SVG texts."""
+    """All that the page shows, in words; ``plan`` is SVG text.
+
+    ``outlines`` are the panels' edges and ``plan_words`` their names and seams' letters, for a plan
+    that is drawn anew.
+    """
 
     job: str
     drawing: str
@@ -87,6 +92,8 @@ class WorkSheet:
     sewing: SewingPlan
     cautions: tuple[str, ...]
     labels: tuple[tuple[str, str, str], ...]
+    outlines: tuple[Chain, ...] = ()
+    plan_words: tuple[tuple[str, float, float], ...] = ()
 
 
 def work_sheet(sheet: WorkSheet) -> str:

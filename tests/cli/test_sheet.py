@@ -1,9 +1,11 @@
 """``cutpath sheet`` as a user meets it: the page read back."""
 
+import io
 import re
 from html.parser import HTMLParser
 from pathlib import Path
 
+import pypdf
 import pytest
 
 from cutpath.cli.main import run
@@ -77,6 +79,25 @@ def test_a_seam_that_does_not_fit_is_told_at_the_head(tmp_path: Path) -> None:
     told = " ".join(page_of(tmp_path / "s").words)
     assert "does not fit: run cutpath check first" in told
     assert told.count("DOES NOT FIT") == 5
+
+
+@pytest.mark.parametrize(("page", "size"), [("A4", (210.0, 297.0)), ("Letter", (215.9, 279.4))])
+def test_the_pdf_tells_the_same(tmp_path: Path, page: str, size: tuple[float, float]) -> None:
+    whole = SHELTER / "whole.toml"
+    for name in ("one", "two"):
+        assert run(["sheet", str(whole), "--page", page, "--out", str(tmp_path / name)]) == 0
+    data = (tmp_path / "one" / "work-sheet.pdf").read_bytes()
+    assert data == (tmp_path / "two" / "work-sheet.pdf").read_bytes()
+    pages = pypdf.PdfReader(io.BytesIO(data)).pages
+    assert float(pages[0].mediabox.width) * 25.4 / 72 == pytest.approx(size[0], abs=0.1)
+    assert float(pages[0].mediabox.height) * 25.4 / 72 == pytest.approx(size[1], abs=0.1)
+    told = " ".join(" ".join(page.extract_text().split()) for page in pages)
+    for words in (
+        "Bow shelter, whole", "P3 P2 P1 CL S1 S2 S3", "What to buy", "bias binding 9.5 mm",
+        "821 mm left", "Cut the cloth behind middle pane open", "hydrogen chloride", "coins",
+    ):  # fmt: skip
+        assert words in told
+    assert "?" not in told, "the font has, or writes out, every letter"
 
 
 def test_a_drawing_alone_is_sent_to_start(
