@@ -81,7 +81,8 @@ def _threads(
     own = {plan.panel.name for plan in plans} - {
         each.panel.name for part in parts for each in part.plans
     }
-    sewn = set()
+    # What a part does along an edge is counted with the part.
+    sewn = {(run.panel, run.edge) for part in parts for run in part.runs}
     for seam in seams:
         both = [(edge.panel, edge.edge) for edge in (seam.first, seam.second)]
         sewn.update(both)

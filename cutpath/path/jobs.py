@@ -55,9 +55,7 @@ def jobs_of(load: Load) -> list[Job]:
     return jobs + [_loop_job(piece, piece.cut, Feature.OUTLINE) for piece in outlined]
 
 
-def levels_of(
-    jobs: Sequence[Job], befores: Sequence[Sequence[int]], rules: Rules
-) -> list[int]:
+def levels_of(jobs: Sequence[Job], befores: Sequence[Sequence[int]], rules: Rules) -> list[int]:
     """Give each job's level: all of one come before any of the next.
 
     Where marks come before all cuts there is one for the pen, one for the drill; outlines may come
