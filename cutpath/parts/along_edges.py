@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import dataclass
 
 from cutpath.model import EdgeName, Seam
@@ -10,6 +11,8 @@ from cutpath.parts.runs import Run
 
 _CRUMB = 1e-3
 _WHOLE = 1e-6
+_NO_KINK = math.pi
+"""A strip's end runs on into nothing, at whatever angle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +54,8 @@ def seams_along(run: Run, span: tuple[float, float], strip: str, name: str) -> t
         after = run.starts[part.index + 1] if part.index + 1 < len(run.starts) else run.length
         is_whole = part.begin - part.start < _WHOLE and after - part.end < _WHOLE
         own = None if is_whole else (begin, end)
-        out.append(Seam(letter, edge, EdgeName(strip, part.name), span=own))
+        second = EdgeName(strip, part.name)
+        out.append(Seam(letter, edge, second, kink_limit=_NO_KINK, span=own))
     return tuple(out)
 
 
