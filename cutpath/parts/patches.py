@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 import numpy as np
@@ -10,7 +9,7 @@ import numpy as np
 from cutpath.errors import InputError, Source
 from cutpath.geometry.chain import Chain, circle, opened
 from cutpath.geometry.loops import counter_clockwise, rounded, rounded_rectangle, shrunk
-from cutpath.geometry.measure import length, points_at_stations, signed_area
+from cutpath.geometry.measure import length, signed_area
 from cutpath.geometry.points import Point
 from cutpath.geometry.region import intersection
 from cutpath.geometry.room import parts_inside
@@ -24,15 +23,11 @@ from cutpath.parts.laying_on import (
     plan_named,
     times_of,
 )
+from cutpath.parts.spots import spots_named
 from cutpath.settings.job import Job
-from cutpath.settings.nearest_word import nearest_word
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.part_tables.window import PatchEntry, PatchShape
-from cutpath.units import parse_length
 
-_DRILL = re.compile(r"drill\s+(\S+)")
-_CORNER = re.compile(r"corner\s+(.+)/(.+)")
-_EDGE = re.compile(r"edge\s+(.+?)\s+(\S+\s*(?:mm|cm|m|in|ft)?)")
 _FROM_EDGE = 3.0
 """Stitching runs this far inside a patch's edge, mm (common practice, no source)."""
 
@@ -49,7 +44,7 @@ def _patch(index: int, entry: PatchEntry, plans: Sequence[PanelPlan], job: Job) 
     host = plan_named(plans, entry.panel, job.place("patch", index, "panel"))
     name = entry.name or f"patch {index + 1}"
     place = job.place("patch", index, "over")
-    spots = [spot for words in entry.over for spot in _spots(words, host, place)]
+    spots = [spot for words in entry.over for spot in spots_named(words, host, place)]
     if not spots:
         raise InputError(
             f"'{name}' lies over nothing: panel '{host.panel.name}' has no drill marks",
@@ -86,70 +81,6 @@ def _patch(index: int, entry: PatchEntry, plans: Sequence[PanelPlan], job: Job) 
         stitching=(StitchRow(name, rows, job.said.thread.stitch, 2),),
         reasons=_reasons(name, entry, len(spots)),
     )
-
-
-def _spots(words: str, host: PanelPlan, place: Source) -> list[Point]:
-    """Give the places that one of ``over`` names."""
-    panel = host.panel
-    if words.strip() == "drills":
-        return [drill.xy for drill in panel.drills]
-    if match := _DRILL.fullmatch(words.strip()):
-        drills = {drill.name: drill.xy for drill in panel.drills}
-        if match[1] not in drills:
-            raise InputError(
-                f"panel '{panel.name}' has no drill mark '{match[1]}'",
-                place, nearest_word(match[1], drills),
-            )  # fmt: skip
-        return [drills[match[1]]]
-    if match := _CORNER.fullmatch(words.strip()):
-        return [_corner(host, match[1].strip(), match[2].strip(), place)]
-    if match := _EDGE.fullmatch(words.strip()):
-        return [_on_edge(host, match[1], match[2], place)]
-    raise InputError(
-        f"'{words}' names no place",
-        place,
-        'Write "drills", "drill d3", "corner bottom/aft" or "edge bottom 120 mm".',
-    )
-
-
-def _corner(host: PanelPlan, one: str, other: str, place: Source) -> Point:
-    names = [edge.name for edge in host.panel.edges]
-    for name in (one, other):
-        if name not in names:
-            raise InputError(
-                f"panel '{host.panel.name}' has no edge '{name}'", place, nearest_word(name, names)
-            )
-    count = len(names)
-    for index, edge in enumerate(host.panel.edges):
-        if {names[index], names[(index + 1) % count]} == {one, other}:
-            return edge.chain.last
-    raise InputError(
-        f"'{one}' and '{other}' do not meet on panel '{host.panel.name}'",
-        place,
-        f"Its edges in order: {', '.join(names)}.",
-    )
-
-
-def _on_edge(host: PanelPlan, name: str, words: str, place: Source) -> Point:
-    chains = {edge.name: edge.chain for edge in host.panel.edges}
-    if name not in chains:
-        raise InputError(
-            f"panel '{host.panel.name}' has no edge '{name}'", place, nearest_word(name, chains)
-        )
-    try:
-        station = parse_length(words)
-    except InputError as error:
-        raise InputError(error.message, place, error.remedy) from error
-    whole = length(chains[name])
-    if not 0 <= station <= whole:
-        raise InputError(
-            f"'{name}' is {whole:.1f} mm long, and {station:g} mm is not on it",
-            place,
-            "Give a place along the edge, from its start counter-clockwise.",
-        )
-    at, _ = points_at_stations(chains[name], np.array([station]))
-    place_on: Point = at[0]
-    return place_on
 
 
 def _free_shape(entry: PatchEntry) -> Chain:

@@ -14,9 +14,9 @@ from cutpath.settings.toml_file import Settings
 class WindowEntry(Settings):
     """A window of film in a panel, sewn onto uncut cloth that is opened when all else is done.
 
-    Film overlaps the opening by 15 mm, two rows 6 mm apart; the cloth is turned under 10 mm; corners
-    of the opening have 25 mm at least (common practice, no source; published overlaps run from
-    6.4 to 12.7 mm for film in or on two plies).
+    Film overlaps the opening by 15 mm, two rows 6 mm apart; the cloth is turned under 10 mm;
+    corners of the opening have 25 mm at least (common practice, no source; published overlaps run
+    from 6.4 to 12.7 mm for film in or on two plies).
     """
 
     name: str = ""
@@ -58,7 +58,7 @@ class PatchEntry(Settings):
     name: str = ""
     panel: str
     over: tuple[str, ...] = Field(
-        description='"drills", "drill d3", "corner bottom/aft", "edge bottom 120 mm"'
+        description='"drills", "drill d3", "corner bottom/aft", "mark CL", "edge bottom 120 mm"'
     )
     shape: PatchShape = PatchShape.ROUND
     size: tuple[Size, ...] = Field(
