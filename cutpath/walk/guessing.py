@@ -102,7 +102,8 @@ def best_matching(weights: Mapping[tuple[int, int], int]) -> list[tuple[int, int
     graph.add_weighted_edges_from((i, j, weight) for (i, j), weight in sorted(weights.items()))
     pairs = []
     for part in nx.connected_components(graph):
-        for i, j in nx.max_weight_matching(graph.subgraph(sorted(part))):
+        # A copy, as the view that subgraph gives is slow to walk.
+        for i, j in nx.max_weight_matching(graph.subgraph(part).copy()):
             pairs.append((min(i, j), max(i, j)))
     return sorted(pairs)
 

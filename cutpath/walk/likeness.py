@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -18,9 +17,10 @@ from cutpath.walk.evidence import (
     marks_evidence,
     shape_evidence,
 )
+from cutpath.walk.kinds import kinds_of
 from cutpath.walk.name_evidence import name_book, name_evidence
 from cutpath.walk.sides import Side, side_of, turned_round
-from cutpath.walk.twins import Twin, Twins
+from cutpath.walk.twins import Twin, Twins, twin_reach
 
 _SAME_WAY, _FACE_DOWN = -3.0, "one of them traced face down"
 """One panel traced face down is rare."""
@@ -38,8 +38,6 @@ _AS_LONG = 0.003
 _MOST_PRIOR = math.log(0.6)
 _LEAST_PRIOR = -5.0
 """However many edges a drawing has, only so many are the neighbours of one."""
-_STEP = 25.0
-"""Edges are looked up by length in steps of so many mm, wider than copies may differ."""
 _RARE_NAME = 6
 """A mark name on more edges than this brings none of them together by itself."""
 
@@ -96,16 +94,7 @@ class Weigher:
 
         They are the same edge of panels of one pattern, their marks called alike.
         """
-        out: dict[EdgeName, int] = {}
-        heads: dict[int, list[EdgeName]] = defaultdict(list)
-        for name, side in self._sides.items():
-            step = round(side.length / _STEP)
-            near = (head for k in (step - 1, step, step + 1) for head in heads[k])
-            like = next((head for head in near if self._is_same(name, head)), None)
-            if like is None:
-                heads[step].append(name)
-            out[name] = len(out) if like is None else out[like]
-        return out
+        return kinds_of(self._sides, twin_reach, self._is_same)
 
     def _is_same(self, one: EdgeName, other: EdgeName) -> bool:
         same_names = self._book.marks[one] == self._book.marks[other]

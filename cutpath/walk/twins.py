@@ -76,9 +76,14 @@ class Twins:
         )
 
 
-def _alike(one: Side, other: Side) -> bool:
+def twin_reach(length: float) -> float:
+    """Give how far lengths and stations of twins may differ on an edge so long, mm."""
     least, share = _LENGTH
-    reach = max(least, share * one.length)
+    return max(least, share * length)
+
+
+def _alike(one: Side, other: Side) -> bool:
+    reach = twin_reach(one.length)
     if abs(one.length - other.length) > reach or len(one.marks) != len(other.marks):
         return False
     if any(abs(a - b) > _ANGLE for a, b in zip(one.angles, other.angles, strict=True)):
