@@ -111,7 +111,8 @@ class OnPanel:
 class WebbingPiece:
     """One kind of webbing strap: ``count`` pieces of ``length`` mm, cut from ``material``.
 
-    ``marks`` are stations for the pen, mm from the first end; ``is_sealed`` tells hot-cut ends.
+    ``marks`` are stations for the pen where it folds, mm from the first end, and ``boxes`` where
+    boxes of stitches begin and end; ``is_sealed`` tells hot-cut ends.
     """
 
     name: str
@@ -121,6 +122,7 @@ class WebbingPiece:
     count: int
     marks: tuple[float, ...] = ()
     is_sealed: bool = True
+    boxes: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

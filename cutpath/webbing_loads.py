@@ -10,7 +10,7 @@ from cutpath.errors import Source
 from cutpath.geometry.chain import Chain, line, polyline
 from cutpath.model import Finding, Load, Piece, Role
 from cutpath.part_model import Part, WebbingPiece
-from cutpath.parts.webbing import KERF
+from cutpath.parts.webbing_lengths import KERF
 from cutpath.settings.job import Job
 from cutpath.settings.profile import Profile
 

@@ -1,17 +1,18 @@
-"""Straps of webbing: cut lengths from finished ones, cut lists by roll, and what heat may touch."""
+"""Straps of webbing: cut lengths from finished ones, places on panels, cut lists by roll."""
 
 from __future__ import annotations
 
-import itertools
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from cutpath.errors import InputError
-from cutpath.geometry.chain import Chain, line
-from cutpath.model import Finding
+from cutpath.geometry.chain import Chain, opened, polyline
+from cutpath.geometry.measure import length
+from cutpath.geometry.offset import band
+from cutpath.geometry.points import Point
+from cutpath.geometry.room import parts_inside
 from cutpath.part_model import (
     Measure,
     OnPanel,
@@ -23,105 +24,75 @@ from cutpath.part_model import (
     SupplyKind,
     WebbingPiece,
 )
+from cutpath.parts.laying_on import net_loop, plan_named, times_of
+from cutpath.parts.spots import spots_named
 from cutpath.parts.stock import CutList, cut_list
+from cutpath.parts.webbing_lengths import (
+    KERF,
+    StrapLengths,
+    box_stitching,
+    strap_lengths,
+    tab_lengths,
+)
+from cutpath.parts.webbing_words import (
+    heat_reasons,
+    length_reason,
+    mark_reasons,
+    require_sealable,
+    warnings,
+)
 from cutpath.settings.job import Job
 from cutpath.settings.nearest_word import nearest_word
 from cutpath.settings.panel_plan import PanelPlan
-from cutpath.settings.part_tables.webbing import Fibre, WebbingEntry, WebbingKind
+from cutpath.settings.part_tables.webbing import WebbingEntry, WebbingKind
 
-SEAL = 2.0
-"""What melts away at each sealed end, mm: 1.6 to 3.2 were measured (see the trade's sources)."""
-KERF = 2.0
-"""What one cut takes from a roll, mm (common practice, no source)."""
-_BOX_FROM_EDGE = 6.0
-_LEAST_FOLD = 50.0
-
-
-@dataclass(frozen=True, slots=True)
-class Heat:
-    """How a fibre's ends are sealed: a range for a blade that stands, °C, and for its wait, s."""
-
-    melts: str
-    blade: tuple[int, int]
-    dwell: tuple[float, float]
-    source: str
-
-
-HEAT: Mapping[Fibre, Heat] = {
-    Fibre.POLYPROPYLENE: Heat("160 to 165 °C", (200, 260), (0.5, 1.5), "from memory; try on scrap"),
-    Fibre.POLYESTER: Heat("250 to 260 °C", (260, 320), (0.5, 1.5), "from memory; try on scrap"),
-    Fibre.NYLON: Heat(
-        "215 to 220 °C (PA6), 245 to 260 °C (PA66)", (260, 320), (0.5, 2.0),
-        "from memory; its fumes irritate; try on scrap",
-    ),
-}  # fmt: skip
-"""Fibres whose ends a hot blade seals. Nothing else goes near one."""
+_ALONG_EDGES = 2
+"""Rows that hold a strap on its panel, one along each edge (common practice, no source)."""
 
 
 def webbings(plans: Sequence[PanelPlan], job: Job) -> tuple[Part, ...]:
     """Give a part for each ``[[webbing]]``.
 
-    Raises InputError for an unknown kind or panel, and for heat on what it must not touch.
+    Raises InputError for an unknown kind, panel or place, for a path that nothing is left of, and
+    for heat on what it must not touch.
     """
-    panels = {plan.panel.name for plan in plans}
-    return tuple(_strap(index, entry, panels, job) for index, entry in enumerate(job.said.webbing))
+    return tuple(_strap(index, entry, plans, job) for index, entry in enumerate(job.said.webbing))
 
 
-@dataclass(frozen=True, slots=True)
-class _Lengths:
-    """What a strap's cut length is made of, mm."""
-
-    finished: float
-    backs: tuple[float, float]
-    wrap: float
-    seals: float
-    allowance: float
-
-    @property
-    def cut(self) -> float:
-        wraps = self.wrap * sum(back > 0 for back in self.backs)
-        return self.finished + sum(self.backs) + wraps + self.allowance + self.seals
-
-
-def _strap(index: int, entry: WebbingEntry, panels: set[str], job: Job) -> Part:
+def _strap(index: int, entry: WebbingEntry, plans: Sequence[PanelPlan], job: Job) -> Part:
     kind = _kind(index, entry, job)
-    if entry.sealed:
-        _require_sealable(index, entry, kind, job)
-    if entry.panel is not None and entry.panel not in panels:
-        raise InputError(
-            f"there is no panel '{entry.panel}'",
-            job.place("webbing", index, "panel"),
-            nearest_word(entry.panel, sorted(panels)),
-        )
+    require_sealable(index, entry, kind, job)
+    place = job.place("webbing", index, "panel")
+    host = None if entry.panel is None else plan_named(plans, entry.panel, place)
     name = entry.name or f"webbing {index + 1}"
-    first, second, *_ = (*entry.turn_backs, 0.0, 0.0)
-    backs = (first, second)
-    finished = entry.length or _path_length(entry)
-    wrap = math.pi * (entry.bar + kind.thickness) / 2 if entry.bar else 0.0
-    seals = 2 * SEAL if entry.sealed else 0.0
-    lengths = _Lengths(finished, backs, wrap, seals, entry.allowance)
-    cut = lengths.cut
-    drawn = OnPanel(entry.panel, drawn=_path_lines(entry)) if entry.panel and entry.path else None
+    path = _path(index, entry, host, job) if entry.path else None
+    lengths = strap_lengths(entry, kind, entry.length or _steps(path))
+    if max(lengths.backs) > lengths.finished:
+        raise InputError(
+            f"'{name}' is {lengths.finished:.1f} mm long when finished, and "
+            f"{max(lengths.backs):g} mm cannot be turned back on it",
+            job.place("webbing", index, "turn_backs"),
+            "Turn back less, or make it longer.",
+        )
+    sewn = _Sewn.on(host, path, kind.width) if host and path is not None else None
+    if sewn is not None and sewn.run == 0:
+        raise InputError(
+            f"no part of the path of '{name}' lies on panel '{entry.panel}'",
+            job.place("webbing", index, "path"),
+            "Look at its places: they are in the drawing's mm.",
+        )
+    panels = times_of(host.panel) if host else 1
+    pieces = _pieces(name, entry, kind, lengths, panels)
     return Part(
         name,
         PartKind.WEBBING,
-        on_panels=(drawn,) if drawn else (OnPanel(entry.panel),) if entry.panel else (),
-        webbing=(
-            WebbingPiece(
-                name, entry.of, kind.width, cut, entry.count, _marks(cut, backs, wrap, seals / 2),
-                entry.sealed,
-            ),
-        ),
-        stitching=_boxes(name, kind, backs, entry.count),
-        supplies=(
-            Supply(
-                SupplyKind.WEBBING, kind.name or f"{kind.fibre.value} webbing {kind.width:g} mm",
-                (cut + KERF) * entry.count, Measure.LENGTH, name,
-            ),
-        ),
-        reasons=_reasons(name, lengths, entry, kind),
-        findings=_warnings(index, name, entry, kind, job),
-    )  # fmt: skip
+        on_panels=(OnPanel(host.panel.name, drawn=sewn.drawn if sewn else ()),) if host else (),
+        webbing=pieces,
+        stitching=_stitching(name, pieces, sewn, entry.count * panels, job),
+        supplies=_supplies(name, kind, pieces, entry.buckles * entry.count * panels),
+        reasons=_reasons(name, entry, kind, lengths, panels),
+        findings=warnings(name, entry, kind, job.place("webbing", index)),
+    )
 
 
 def _kind(index: int, entry: WebbingEntry, job: Job) -> WebbingKind:
@@ -136,109 +107,105 @@ def _kind(index: int, entry: WebbingEntry, job: Job) -> WebbingKind:
     return known[entry.of]
 
 
-def _require_sealable(index: int, entry: WebbingEntry, kind: WebbingKind, job: Job) -> None:
-    if kind.fibre in HEAT:
-        return
-    why = {
-        Fibre.PVC: "PVC under heat gives off hydrogen chloride",
-        Fibre.COTTON: "cotton burns and does not melt",
-        Fibre.UNKNOWN: "nobody knows what its fumes are",
-    }[kind.fibre]
-    raise InputError(
-        f"the ends of '{entry.name or entry.of}' must not be sealed by heat: {why}",
-        job.place("webbing", index),
-        "Say sealed = false and cut it cold, or name what it is made of in [webbings].",
+def _path(index: int, entry: WebbingEntry, host: PanelPlan | None, job: Job) -> Chain:
+    """Give the line through the path's places. Raises InputError for one that is not there."""
+    key = job.place("webbing", index, "path")
+    spots: list[Point] = []
+    for words in entry.path:
+        if isinstance(words, str):
+            assert host is not None  # the settings see to that
+            spots += spots_named(words, host, key)
+        else:
+            spots.append(np.array(words, dtype=float))
+    steps = np.hypot(*np.diff(np.array(spots), axis=0).T)
+    if len(spots) < 2 or steps.min() < 1.0:
+        raise InputError(
+            f"two places of the path of '{entry.name or entry.of}' are one", key,
+            "Name places that lie apart, in the order in which the strap runs.",
+        )  # fmt: skip
+    return polyline(np.array(spots))
+
+
+def _steps(path: Chain | None) -> float:
+    return 0.0 if path is None else length(path)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sewn:
+    """A strap on its panel: both its edges for the pen, and how far it runs there, mm."""
+
+    drawn: tuple[Chain, ...]
+    run: float
+
+    @classmethod
+    def on(cls, host: PanelPlan, path: Chain, width: float) -> _Sewn:
+        net = net_loop(host.panel)
+        run = sum(length(part) for part in parts_inside(path, net))
+        return cls(parts_inside(opened(band(path, width / 2)), net), run)
+
+
+def _pieces(
+    name: str, entry: WebbingEntry, kind: WebbingKind, lengths: StrapLengths, panels: int
+) -> tuple[WebbingPiece, ...]:
+    count = entry.count * panels
+    strap = WebbingPiece(
+        name, entry.of, kind.width, lengths.cut, count, lengths.folds, entry.sealed, lengths.boxes
     )
+    if not entry.buckles:
+        return (strap,)
+    tab = tab_lengths(entry, kind)
+    return strap, WebbingPiece(
+        f"{name} tab", entry.of, kind.width, tab.cut, count * entry.buckles, tab.folds,
+        entry.sealed, tab.boxes,
+    )  # fmt: skip
 
 
-def _path_length(entry: WebbingEntry) -> float:
-    steps = np.diff(np.array(entry.path), axis=0)
-    return float(np.hypot(*steps.T).sum())
-
-
-def _path_lines(entry: WebbingEntry) -> tuple[Chain, ...]:
-    return tuple(line(*ends) for ends in itertools.pairwise(np.array(entry.path)))
-
-
-def _marks(cut: float, backs: tuple[float, float], wrap: float, seal: float) -> tuple[float, ...]:
-    """Give where the strap folds, mm from its first end as it is cut."""
-    out = []
-    if backs[0]:
-        out.append(seal + backs[0] + wrap / 2)
-    if backs[1]:
-        out.append(cut - seal - backs[1] - wrap / 2)
-    return tuple(out)
-
-
-def _boxes(
-    name: str, kind: WebbingKind, backs: tuple[float, float], count: int
+def _stitching(
+    name: str, pieces: Sequence[WebbingPiece], sewn: _Sewn | None, count: int, job: Job
 ) -> tuple[StitchRow, ...]:
-    """Give the stitching of each turn-back: a box with its cross, 6 mm from the edges."""
-    total = 0.0
-    for back in backs:
-        if back > 0:
-            wide = max(kind.width - 2 * _BOX_FROM_EDGE, 4.0)
-            long = max(back - 2 * _BOX_FROM_EDGE, 4.0)
-            total += 2 * (wide + long) + 2 * math.hypot(wide, long)
-    return (StitchRow(name, total * count, "301", 4),) if total else ()
+    stitch = job.said.thread.stitch
+    boxes = sum(piece.count * box_stitching(piece.width, piece.boxes) for piece in pieces)
+    rows = [StitchRow(name, boxes, stitch, 4)] if boxes else []
+    if sewn is not None:
+        rows.append(StitchRow(name, _ALONG_EDGES * sewn.run * count, stitch, 3))
+    return tuple(rows)
+
+
+def _supplies(
+    name: str, kind: WebbingKind, pieces: Sequence[WebbingPiece], buckles: int
+) -> tuple[Supply, ...]:
+    run = sum((piece.length + KERF) * piece.count for piece in pieces)
+    webbing = Supply(SupplyKind.WEBBING, title_of(kind), run, Measure.LENGTH, name)
+    if not buckles:
+        return (webbing,)
+    title = f"buckle for webbing of {kind.width:g} mm"
+    return webbing, Supply(SupplyKind.FASTENER, title, buckles, Measure.COUNT, name)
+
+
+def title_of(kind: WebbingKind) -> str:
+    """Give the webbing's name as it is ordered."""
+    return kind.name or f"{kind.fibre.value} webbing {kind.width:g} mm"
 
 
 def _reasons(
-    name: str, lengths: _Lengths, entry: WebbingEntry, kind: WebbingKind
+    name: str, entry: WebbingEntry, kind: WebbingKind, lengths: StrapLengths, panels: int
 ) -> tuple[Reason, ...]:
-    terms = [f"{lengths.finished:g}"]
-    terms += [f"{back:g}" for back in lengths.backs if back]
-    if lengths.wrap and any(lengths.backs):
-        count = sum(back > 0 for back in lengths.backs)
-        terms.append(f"{count} · π({entry.bar:g} + {kind.thickness:g})/2")
-    if entry.allowance:
-        terms.append(f"{entry.allowance:g}")
-    if entry.sealed:
-        terms.append(f"2 · {SEAL:g}")
+    count = Reason(
+        name, "count", entry.count * panels, "", f"{entry.count} for each of {panels} panels",
+        "said in the job",
+    )  # fmt: skip
+    finished = "said in the job" if entry.length else f"{len(entry.path)} places, step by step"
     out = [
-        Reason(
-            name, "cut length", lengths.cut, "mm",
-            f"finished + turn-backs + half-wraps + ends: {' + '.join(terms)}",
-            "plane geometry; a sealed end melts 1.6 to 3.2 mm away (measured by the trade)",
-        )
-    ]  # fmt: skip
-    if entry.sealed:
-        heat = HEAT[kind.fibre]
-        low, high = heat.blade
-        out.append(
-            Reason(
-                name, "blade", (low + high) / 2, "°C",
-                f"{kind.fibre.value} melts at {heat.melts}; a standing blade of {low} to {high} °C "
-                f"waits {heat.dwell[0]:g} to {heat.dwell[1]:g} s",
-                heat.source,
-            )
-        )  # fmt: skip
-    return tuple(out)
-
-
-def _warnings(
-    index: int, name: str, entry: WebbingEntry, kind: WebbingKind, job: Job
-) -> tuple[Finding, ...]:
-    out = []
-    place = job.place("webbing", index)
-    short = [back for back in entry.turn_backs if 0 < back < _LEAST_FOLD]
-    if short:
-        out.append(
-            Finding(
-                f"{name}: a turn-back of {min(short):g} mm is short for a box of stitches",
-                place,
-                f"{_LEAST_FOLD:g} mm or more is usual.",
-            )
-        )
-    if kind.fibre is Fibre.NYLON and entry.allowance == 0:
-        out.append(
-            Finding(
-                f"{name}: nylon shrinks when wet and stretches under load",
-                place,
-                "Choose polyester for a fixed length, or leave some allowance.",
-            )
-        )
-    return tuple(out)
+        Reason(name, "finished length", lengths.finished, "mm", finished, "plane geometry"),
+        length_reason(name, "cut length", lengths, entry.bar, kind.thickness),
+        *mark_reasons(name, lengths),
+        *((count,) if panels > 1 else ()),
+    ]
+    if entry.buckles:
+        tab = tab_lengths(entry, kind)
+        told = length_reason(name, "tab of a buckle", tab, entry.buckle_bar, kind.thickness)
+        out += [told, *mark_reasons(f"{name} tab", tab)]
+    return (*out, *(heat_reasons(name, kind) if entry.sealed else ()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,10 +240,10 @@ def webbing_lists(parts: Sequence[Part], job: Job) -> tuple[WebbingList, ...]:
             cuts = cut_list(lengths, kind.on_hand, kind.roll, KERF)
         except ValueError as error:
             raise InputError(
-                f"a strap of {max(lengths):g} mm is longer than a roll of '{key}'",
+                f"no roll and no remnant of '{key}' is left that holds the longest strap, "
+                f"{max(lengths):g} mm and {KERF:g} mm for its cut",
                 job.place("webbings", key, "roll"),
                 "Make it of two, joined, or say a longer roll.",
             ) from error
-        title = kind.name or f"{kind.fibre.value} webbing {kind.width:g} mm"
-        out.append(WebbingList(key, title, names, lengths, cuts))
+        out.append(WebbingList(key, title_of(kind), names, lengths, cuts))
     return tuple(out)

@@ -1,9 +1,12 @@
 """Cut lists before an exact solver of integer programs (HiGHS, in scipy) and a published case."""
 
+import itertools
+import math
 import random
 
 import numpy as np
 import pytest
+from hypothesis import given, settings, strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from cutpath.parts.stock import cut_list
@@ -64,6 +67,34 @@ def test_as_good_as_an_exact_solver(seed: int) -> None:
     cuts = cut_list(pieces, remnants, roll, 0)
     assert cuts.is_best
     assert (cuts.bought, cuts.rolls) == (wanted[0], wanted[1])
+
+
+@settings(deadline=None, max_examples=150)
+@given(
+    st.lists(st.integers(1, 40), min_size=1, max_size=6),
+    st.lists(st.integers(5, 60), max_size=3),
+    st.integers(0, 2),
+)
+def test_no_way_takes_less_new_length(pieces: list[int], remnants: list[int], kerf: int) -> None:
+    roll = 60.0
+    cuts = cut_list(pieces, remnants, roll, kerf)
+    least = math.inf
+    for places in itertools.product(range(len(remnants) + 1), repeat=len(pieces)):
+        loads = [0] * len(remnants)
+        new = 0
+        for piece, place in zip(pieces, places, strict=True):
+            if place < len(remnants):
+                loads[place] += piece + kerf
+            else:
+                new += piece + kerf
+        if all(load <= stock for load, stock in zip(loads, remnants, strict=True)):
+            least = min(least, new)
+    assert cuts.is_best
+    assert cuts.bought == pytest.approx(least)
+    assert sorted(i for bar in cuts.bars for i in bar.pieces) == list(range(len(pieces)))
+    for bar in cuts.bars:
+        assert bar.left >= -1e-6
+        assert bar.left == pytest.approx(bar.length - sum(pieces[i] + kerf for i in bar.pieces))
 
 
 @pytest.mark.parametrize("seed", range(40))

@@ -7,7 +7,7 @@ from typing import Self
 
 from pydantic import Field, model_validator
 
-from cutpath.settings.quantities import Extent, Size
+from cutpath.settings.quantities import Extent, Seconds, Size
 from cutpath.settings.toml_file import Settings
 
 
@@ -17,6 +17,7 @@ class Fibre(StrEnum):
     POLYPROPYLENE = "polypropylene"
     POLYESTER = "polyester"
     NYLON = "nylon"
+    ACRYLIC = "acrylic"
     COTTON = "cotton"
     PVC = "PVC"
     UNKNOWN = "unknown"
@@ -31,17 +32,33 @@ class WebbingKind(Settings):
     thickness: Size = 1.5
     roll: Size = Field(50_000.0, description="length of a new roll")
     on_hand: tuple[Size, ...] = Field((), description="lengths of remnants in the shop")
+    speed: float | None = Field(
+        None, gt=0, le=1_000, description="of the hot tool across it, mm/s; not said: the machine's"
+    )
+    dwell: Seconds | None = Field(
+        None, description="how long the hot tool waits first; not said: the machine's"
+    )
 
 
 class WebbingEntry(Settings):
-    """Straps of one kind: a finished length, or a path over places of a panel."""
+    """Straps of one kind: a finished length, or a path over places of a panel.
+
+    A tab that holds a buckle is 60 mm long when folded, round a bar of 5 mm (common practice, no
+    source).
+    """
 
     name: str = ""
     of: str = Field(description="a name among [webbings]")
     length: Size | None = Field(None, description="finished, from bar to bar or end to end")
-    panel: str | None = Field(None, description="the panel whose places the path runs over")
-    path: tuple[tuple[float, float], ...] = Field((), description="places in the drawing, mm")
-    count: int = Field(1, ge=1, le=10_000, strict=True)
+    panel: str | None = Field(None, description="the panel that it belongs to")
+    path: tuple[tuple[float, float] | str, ...] = Field(
+        (), description='from place to place: [x, y] in the drawing, mm, or "corner bottom/aft", '
+        '"mark CL", "drill d3", "edge bottom 120 mm"',
+    )  # fmt: skip
+    count: int = Field(1, ge=1, le=10_000, strict=True, description="for each panel that is cut")
+    buckles: int = Field(0, ge=0, le=2, strict=True, description="each held by a tab of its own")
+    buckle_tab: Size = Field(60.0, description="a tab's length when folded")
+    buckle_bar: Extent = Field(5.0, description="diameter of the bar that a tab goes round")
     turn_backs: tuple[Extent, ...] = Field((), max_length=2, description="folded back at the ends")
     bar: Extent = Field(0.0, description="diameter of the bar that a turn-back goes round")
     allowance: Extent = Field(0.0, description="added for trimming on the boat")
@@ -53,6 +70,8 @@ class WebbingEntry(Settings):
             raise ValueError("say either length or path")
         if self.path and len(self.path) < 2:
             raise ValueError("a path needs two places or more")
+        if self.panel is None and any(isinstance(place, str) for place in self.path):
+            raise ValueError("places by name are on a panel. Say which: panel = …")
         return self
 
 
@@ -74,6 +93,7 @@ class ThreadEntry(Settings):
     name: str = "thread"
     stitch: str = Field("301", description="its number in ISO 4915")
     stitch_length: Size = 4.0
+    throw: Size = Field(5.0, description="width of a zigzag")
     ply: Size = Field(0.5, description="thickness of one ply of cloth")
     seam_rows: int = Field(2, ge=1, le=6, strict=True)
     waste: float = Field(0.15, ge=0, le=1)
