@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from cutpath.errors import InputError
-from cutpath.geometry.chain import Chain, arc, line
+from cutpath.geometry.chain import Chain, arc, joined, line, reversed_chain
 from cutpath.geometry.measure import length
 from cutpath.model import NotchShape, Panel
 from cutpath.part_model import Part
@@ -164,3 +164,31 @@ def test_a_pocket_is_cut_as_one_whole_piece() -> None:
     pleats_ = int(number(parts[0], "pleats"))
     # Two marks on each long edge (the panel's own and the centre), and two for each pleat.
     assert len(piece.notches) == 4 + 2 * pleats_
+
+
+def test_an_edge_that_bends_both_ways_is_pleated_for_its_outward_bend_alone() -> None:
+    outward = arc((0, 0), 800, -math.pi / 2 - 0.5, 0.5)
+    inward = arc((0, -1600), 800, math.pi / 2, -0.5)
+    both = joined([outward, inward])
+    part = pocket_on(panel_with(both), setbacks=[0, 0])
+    width = number(part, "width between seams")
+    assert length(edge(part, "outer")) == pytest.approx(800, abs=0.01)
+    count = number(part, "pleats")
+    assert count == math.ceil(width * 0.5 / 10)
+    assert count * number(part, "pleat depth") == pytest.approx(width * 0.5, abs=0.01)
+    told = marks_on(part.plans[0].panel.marks, "outer")
+    assert all(told[f"pleat {k + 1} to"] < 400 + width * 0.5 for k in range(int(count)))
+    assert number(part, "outer edge stretched by") == pytest.approx(width * 0.5, abs=0.01)
+
+
+def test_a_tube_too_large_is_told_with_the_place_of_the_bend() -> None:
+    tight = arc((0, 0), 60, math.pi, math.pi / 2)
+    before, after = line((-60, 500), (-60, 0)), line((0, -60), (300, -60))
+    run = joined([before, tight, after])
+    # Run the other way round it bends inward, its bend 300 to 394 mm along.
+    with pytest.raises(InputError) as told:
+        pocket_on(panel_with(reversed_chain(run)), tube=25, setbacks=[0, 0])
+    assert "radius of 60 mm" in told.value.message
+    at = float(told.value.message.split(" mm at ")[1].split(" mm")[0])
+    assert 300 <= at <= 395
+    assert told.value.source.key == "pocket[1]"
