@@ -12,17 +12,19 @@ PACKAGE = ROOT / "cutpath"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
 RANK = {
-    "errors": 0, "pdf_paths": 2, "units": 1, "geometry": 1, "delivery": 1, "model": 2, "seam_report": 2,
-    "revision": 2, "laid": 2, "moving": 3, "revision_words": 2, "kinematics": 2, "settings": 3, "part_model": 3, "sewing_plan": 3,
+    "errors": 0, "pdf_paths": 2, "units": 1, "geometry": 1, "delivery": 1, "model": 2,
+    "seam_report": 2, "revision": 2, "laid": 2, "moving": 3, "revision_words": 2, "kinematics": 2,
+    "settings": 3, "part_model": 3, "sewing_plan": 3,
 }  # fmt: skip
 STAGES = {
-    "intake", "panels", "revise", "walk", "parts", "sewing", "path", "lay", "machine", "replay", "bench", "paper",
-    "sheet", "look", "send",
+    "intake", "panels", "revise", "walk", "parts", "sewing", "path", "lay", "machine", "replay",
+    "bench", "paper", "sheet", "look", "send",
 }  # fmt: skip
 TOP = {
-    "proving": 5, "effort": 5, "cooling_check": 5, "planning": 5, "webbing_loads": 5, "why": 5, "purchasing": 5, "looking": 5, "plotting_paper": 5, "papering": 5, "sheeting": 5, "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "cloth_lay": 5, "lay_report": 5, "continuing": 5,
-    "tip_view": 5, "start_names": 5, "start_words": 5,
-    "cli": 6,
+    "proving": 5, "effort": 5, "cooling_check": 5, "planning": 5, "webbing_loads": 5, "why": 5,
+    "purchasing": 5, "looking": 5, "plotting_paper": 5, "papering": 5, "sheeting": 5,
+    "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "cloth_lay": 5, "lay_report": 5,
+    "continuing": 5, "tip_view": 5, "start_names": 5, "start_words": 5, "cli": 6,
 }  # fmt: skip
 HOME = {
     "ezdxf": ("intake/dxf",),

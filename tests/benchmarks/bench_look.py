@@ -30,8 +30,8 @@ def scene() -> Scene:
     places = np.concatenate(lines)
     stroke = np.repeat(np.arange(LINES), len(turn))
     timeline = Timeline(
-        places, np.linspace(0, 3600, len(places)), np.ones(len(places), dtype=np.int64), np.zeros(len(places), dtype=np.int64),
-        stroke, ("knife",), ("loop",) * LINES,
+        places, np.linspace(0, 3600, len(places)), np.ones(len(places), dtype=np.int64),
+        np.zeros(len(places), dtype=np.int64), stroke, ("knife",), ("loop",) * LINES,
     )  # fmt: skip
     return Scene("benchmark", (View("loops", (layer,), (), (), timeline),))
 

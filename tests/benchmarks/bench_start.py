@@ -18,7 +18,7 @@ ROWS, COLUMNS = 10, 20
 
 
 def write_drawing(folder: Path) -> tuple[Path, int]:
-    """Draw rows of panels that join side by side, each seam of its own length with its own marks."""
+    """Draw rows of panels joined side by side, each seam with a length and marks of its own."""
     rng = np.random.default_rng(4)
     document = ezdxf.new("R2010", units=ezdxf.units.MM)
     sheet = document.modelspace()
