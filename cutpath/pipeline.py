@@ -113,17 +113,18 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
         )
     laid = lay_out(pieces, planned.job, profile, request.lay, progress)
     straps, left_out = webbing_loads(planned.parts, planned.job, profile)
-    loads = (*laid.loads, *straps)
+    machines = [profile] * len(laid.loads) + [each.profile for each in straps]
+    loads = (*laid.loads, *(each.load for each in straps))
     files = []
     names = file_names(planned.job.name, [(load.cloth, load.number) for load in loads])
-    for index, (load, name) in enumerate(zip(loads, names, strict=True)):
+    for index, (load, name, machine) in enumerate(zip(loads, names, machines, strict=True)):
         progress("ordering and writing", index, len(loads))
-        ordered = order_load(load, profile, rounds_for(loads, request.rounds))
+        ordered = order_load(load, machine, rounds_for(loads, request.rounds))
         how = laid.continuations.get((load.cloth, load.number))
         if how is not None:
             has_pen = profile.has_tool_for(Role.PEN)
             ordered = ordered.with_toolpaths(continued(ordered.toolpaths, how, with_pen=has_pen))
-        files.append(_cut_file(name + profile.file_suffix, load, ordered, planned, profile))
+        files.append(_cut_file(name + profile.file_suffix, load, ordered, planned, machine))
     findings = (*planned.findings, *splits.findings, *found, *laid.findings, *left_out)
     proof = _proof(files, planned, profile, request)
     pictures = lay_pictures(laid.lays, planned.job.name)

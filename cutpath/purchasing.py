@@ -10,7 +10,7 @@ from typing import Any
 from cutpath.model import Piece
 from cutpath.part_model import Measure, Supply, SupplyKind
 from cutpath.parts.buying import shopping
-from cutpath.parts.webbing import WebbingList, webbing_lists
+from cutpath.parts.webbing_list import WebbingList, webbing_lists
 from cutpath.planning import Planned
 from cutpath.settings.part_tables.webbing import Prices
 

@@ -1,4 +1,4 @@
-"""Straps of webbing: cut lengths from finished ones, places on panels, cut lists by roll."""
+"""Straps of webbing: cut lengths from finished ones, places on panels, what they take."""
 
 from __future__ import annotations
 
@@ -26,7 +26,6 @@ from cutpath.part_model import (
 )
 from cutpath.parts.laying_on import net_loop, plan_named, times_of
 from cutpath.parts.spots import spots_named
-from cutpath.parts.stock import CutList, cut_list
 from cutpath.parts.webbing_lengths import (
     KERF,
     StrapLengths,
@@ -206,44 +205,3 @@ def _reasons(
         told = length_reason(name, "tab of a buckle", tab, entry.buckle_bar, kind.thickness)
         out += [told, *mark_reasons(f"{name} tab", tab)]
     return (*out, *(heat_reasons(name, kind) if entry.sealed else ()))
-
-
-@dataclass(frozen=True, slots=True)
-class WebbingList:
-    """The cut list of one kind of webbing; ``names`` say which strap each piece is."""
-
-    kind: str
-    name: str
-    names: tuple[str, ...]
-    lengths: tuple[float, ...]
-    cuts: CutList
-
-
-def webbing_lists(parts: Sequence[Part], job: Job) -> tuple[WebbingList, ...]:
-    """Give a cut list for each kind of webbing: the longest pieces first, remnants before rolls.
-
-    Raises InputError for a piece that no remnant and no roll is long enough for.
-    """
-    out = []
-    for key, kind in job.said.webbings.items():
-        straps = [
-            (strap.name, strap.length)
-            for part in parts
-            for strap in part.webbing
-            if strap.material == key
-            for _ in range(strap.count)
-        ]
-        if not straps:
-            continue
-        names, lengths = zip(*straps, strict=True)
-        try:
-            cuts = cut_list(lengths, kind.on_hand, kind.roll, KERF)
-        except ValueError as error:
-            raise InputError(
-                f"no roll and no remnant of '{key}' is left that holds the longest strap, "
-                f"{max(lengths):g} mm and {KERF:g} mm for its cut",
-                job.place("webbings", key, "roll"),
-                "Make it of two, joined, or say a longer roll.",
-            ) from error
-        out.append(WebbingList(key, title_of(kind), names, lengths, cuts))
-    return tuple(out)

@@ -7,8 +7,16 @@ from typing import Self
 from pydantic import Field, model_validator
 
 from cutpath.model import Feature, Role
+from cutpath.settings.part_tables.webbing import SEALABLE, Fibre
 from cutpath.settings.quantities import Angle, Extent, Seconds, Size
 from cutpath.settings.toml_file import Settings
+
+
+class OnFibre(Settings):
+    """How a hot tool goes over webbing of one fibre, where that differs from the tool's own way."""
+
+    speed: float | None = Field(None, gt=0, le=1_000, description="mm/s")
+    dwell: Seconds | None = Field(None, description="wait after lowering, before it moves")
 
 
 class Tool(Settings):
@@ -57,6 +65,9 @@ class Tool(Settings):
         0.0, le=1_000, description="two of its cuts that come so near must cool between"
     )
     cool_time: Seconds = Field(0.0, description="how long such cuts must be apart in time")
+    fibres: dict[Fibre, OnFibre] = Field(
+        default_factory=dict, description="a hot tool's way with webbing of each fibre"
+    )
     tolerance: Size = Field(0.1, description="largest deviation that passes the proof")
 
     @property
@@ -95,4 +106,13 @@ class Tool(Settings):
             raise ValueError("diameter and hole are for a drill. Leave them out")
         if self.hole is not None and (self.diameter is None or self.diameter > self.hole):
             raise ValueError("a hole needs a diameter of the drill that is no larger. Give both")
+        return self
+
+    @model_validator(mode="after")
+    def _keeps_heat_where_it_may_go(self) -> Self:
+        if self.fibres and Role.HOT not in self.roles:
+            raise ValueError("fibres is for a hot tool. Leave it out")
+        refused = [fibre.value for fibre in self.fibres if fibre not in SEALABLE]
+        if refused:
+            raise ValueError(f"nothing hot comes near {refused[0]}. Leave it out of fibres")
         return self

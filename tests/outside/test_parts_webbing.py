@@ -9,7 +9,8 @@ from cutpath.errors import InputError
 from cutpath.part_model import Part
 from cutpath.parts.fibres import fibres
 from cutpath.parts.stock import cut_list
-from cutpath.parts.webbing import webbing_lists, webbings
+from cutpath.parts.webbing import webbings
+from cutpath.parts.webbing_list import webbing_lists
 from cutpath.settings.job import Job
 from cutpath.settings.job_file import JobFile
 from cutpath.settings.part_tables.webbing import Fibre

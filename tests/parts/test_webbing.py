@@ -13,7 +13,8 @@ from cutpath.geometry.chain import line
 from cutpath.geometry.measure import bounds, length
 from cutpath.model import Drill, Mark
 from cutpath.part_model import Part, SupplyKind
-from cutpath.parts.webbing import webbing_lists, webbings
+from cutpath.parts.webbing import webbings
+from cutpath.parts.webbing_list import webbing_lists
 from cutpath.settings.job import Job
 from cutpath.settings.job_file import JobFile
 from cutpath.settings.panel_plan import PanelPlan

@@ -23,6 +23,10 @@ class Fibre(StrEnum):
     UNKNOWN = "unknown"
 
 
+SEALABLE = frozenset({Fibre.POLYPROPYLENE, Fibre.POLYESTER, Fibre.NYLON})
+"""Fibres that melt before they decompose: a hot blade seals their ends."""
+
+
 class WebbingKind(Settings):
     """A webbing as it is ordered; remnants of it come before a new roll is begun."""
 
