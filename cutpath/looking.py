@@ -130,7 +130,7 @@ def _panels_view(checked: Checked) -> View:
         edge: seam.letter for seam in checked.planned.seams for edge in (seam.first, seam.second)
     }
     finishes = {
-        (each.panel.name, edge.name): allowance.finish
+        (each.panel.name, edge.name): f"{allowance.finish}, {allowance.width:g} mm allowance"
         for each in checked.planned.plans
         for edge, allowance in zip(each.panel.edges, each.allowances, strict=True)
     }

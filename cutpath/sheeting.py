@@ -16,6 +16,7 @@ from cutpath.model import NotchShape, Panel, Piece, Role
 from cutpath.part_model import Part
 from cutpath.parts.buying import sewing_length
 from cutpath.path.piece_making import Marking, make_pieces
+from cutpath.pipeline import Cut, cut
 from cutpath.planning import Planned, Progress, Request, plan, quiet
 from cutpath.purchasing import Purchases, purchases
 from cutpath.seam_report import SeamReport
@@ -76,12 +77,13 @@ def make_sheet(request: Request, progress: Progress = quiet) -> tuple[Planned, W
     steps = steps_of(plans, planned.seams, planned.parts, planned.job)
     sewing = sewing_plan(steps, areas, planned.job)
     pieces, all_pieces = _piece_lines(planned.plans, profile)
-    bought = purchases(planned, all_pieces)
+    outcome = cut(request, progress) if request.machine else None
+    bought = outcome.bought if outcome is not None else purchases(planned, all_pieces)
     seams = tuple(report.seam for report in reports)
     sheet = WorkSheet(
         job=planned.job.name,
         drawing=planned.drawing.file,
-        facts=_facts(planned, pieces, reports, sewing, profile),
+        facts=(*_facts(planned, pieces, reports, sewing, profile), *_table_time(outcome)),
         plan=draw_seam_sheet(list(planned.traced), seams, reports, planned.job.name),
         pieces=pieces,
         seams=_seam_lines(reports, plans, sewing),
@@ -202,6 +204,13 @@ def _facts(
     if odd:
         facts.append(("LOOK", f"seam {', '.join(odd)} does not fit: run cutpath check first"))
     return tuple(facts)
+
+
+def _table_time(outcome: Cut | None) -> tuple[tuple[str, str], ...]:
+    if outcome is None:
+        return ()
+    minutes = sum(file.written.clock.total for file in outcome.files) / 60
+    return (("Table time", f"about {minutes:.0f} min in {len(outcome.files)} files"),)
 
 
 def _seam_lines(

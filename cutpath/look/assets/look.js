@@ -126,6 +126,9 @@ function draw() {
   });
 }
 
+// What is shown has changed, not only where from: an old picture of it would be wrong.
+function drawAnew() { shotPlace = null; draw(); }
+
 function drawShot() {
   const context = still.getContext("2d"), ratio = window.devicePixelRatio || 1;
   const factor = place.scale / shotPlace.scale, size = stage.getBoundingClientRect();
@@ -479,7 +482,7 @@ function showSide() {
   for (const layer of view.layers) {
     const label = element("label", undefined, layers), box = element("input", undefined, label);
     box.type = "checkbox"; box.checked = layer.on;
-    box.onchange = () => { layer.on = box.checked; draw(); };
+    box.onchange = () => { layer.on = box.checked; drawAnew(); };
     const sample = document.createElementNS("http://www.w3.org/2000/svg", "svg"), line = document.createElementNS("http://www.w3.org/2000/svg", "line");
     sample.setAttribute("viewBox", "0 0 44 12"); sample.setAttribute("aria-hidden", "true");
     for (const [key, value] of Object.entries({ x1: 1, x2: 43, y1: 6, y2: 6, stroke: `var(--${layer.style})`, "stroke-width": WEIGHTS[layer.style], "stroke-dasharray": DASHES[layer.style].join(" ") })) line.setAttribute(key, value);
@@ -508,6 +511,7 @@ function show(index) {
   if (view.timeline) byId("time").max = view.timeline.seconds[view.timeline.seconds.length - 1];
   showSide();
   sizeCanvases();
+  shotPlace = null;
   fit();
   if (view.timeline) showTime();
 }
@@ -517,7 +521,7 @@ byId("notes").textContent = scene.notes.join(" ");
 scene.views.forEach((each, index) => { element("option", each.name, byId("view")).value = index; });
 byId("view").onchange = (event) => show(Number(event.target.value));
 byId("view").parentElement.hidden = scene.views.length < 2;
-matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => { shades(); draw(); });
-new ResizeObserver(() => { sizeCanvases(); draw(); }).observe(stage);
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => { shades(); drawAnew(); });
+new ResizeObserver(() => { sizeCanvases(); drawAnew(); }).observe(stage);
 shades();
 show(0);
