@@ -43,9 +43,10 @@ function shades() {
   }
 }
 
-function bounds(of) {
+function bounds(of, everything = false) {
   let box = [Infinity, Infinity, -Infinity, -Infinity];
   for (const layer of of.layers) {
+    if (!layer.on && !everything) continue;
     for (let i = 0; i < layer.points.length; i += 2) {
       box[0] = Math.min(box[0], layer.points[i]); box[2] = Math.max(box[2], layer.points[i]);
       box[1] = Math.min(box[1], layer.points[i + 1]); box[3] = Math.max(box[3], layer.points[i + 1]);
@@ -309,7 +310,7 @@ function frame(time) {
 
 // --- pointing and measuring ----------------------------------------------------------------------
 function buildGrid() {
-  const box = bounds(view), cell = Math.max((box[2] - box[0]), (box[3] - box[1]), 1) / 120;
+  const box = bounds(view, true), cell = Math.max((box[2] - box[0]), (box[3] - box[1]), 1) / 120;
   grid = { box, cell, cells: new Map() };
   view.layers.forEach((layer, l) => {
     let at = 0;
