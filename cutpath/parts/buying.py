@@ -105,11 +105,19 @@ def _threads(
 def sewing_length(
     plans: Sequence[PanelPlan], parts: Sequence[Part], seams: Sequence[Seam]
 ) -> float:
-    """Give the length of all seams and of the parts' stitching, mm, each row counted once."""
+    """Give the length of all seams and of the parts' stitching, mm, each row counted once.
+
+    A seam that a part brings is left out: the part's own rows count it.
+    """
+    of_parts = {(seam.first, seam.second) for part in parts for seam in part.seams}
     chains = {
         (plan.panel.name, edge.name): edge.chain for plan in plans for edge in plan.panel.edges
     }
-    run = sum(length(chains[seam.first.panel, seam.first.edge]) for seam in seams)
+    run = sum(
+        length(chains[seam.first.panel, seam.first.edge])
+        for seam in seams
+        if (seam.first, seam.second) not in of_parts
+    )
     return run + sum(row.length for part in parts for row in part.stitching)
 
 

@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 
 from cutpath.cli.main import run
+from cutpath.geometry.measure import length
+from cutpath.parts.buying import sewing_length
 from cutpath.planning import Planned, Request, plan
 
 SAMPLE = Path(__file__).parents[2] / "samples" / "bow-shelter"
@@ -71,3 +73,17 @@ def test_it_is_cut_with_proof_and_says_what_to_buy(tmp_path: Path) -> None:
 def test_its_seams_fit(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["check", str(SAMPLE / "whole.toml")]) == 0
     assert "all fit" in capsys.readouterr().out
+
+
+def test_a_row_that_sews_a_part_on_is_counted_once(planned: Planned) -> None:
+    traced = {(p.name, edge.name): edge.chain for p in planned.traced for edge in p.edges}
+    sides = [(seam.first, seam.second) for seam in planned.seams]
+    among_panels = [
+        length(traced[first.panel, first.edge])
+        for first, second in sides
+        if {(first.panel, first.edge), (second.panel, second.edge)} <= traced.keys()
+    ]
+    assert 0 < len(among_panels) < len(sides), "the sample has seams of both kinds"
+    rows = sum(row.length for part in planned.parts for row in part.stitching)
+    told = sewing_length(planned.plans, planned.parts, planned.seams)
+    assert told == pytest.approx(sum(among_panels) + rows)
