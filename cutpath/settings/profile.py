@@ -8,12 +8,13 @@ from typing import Any
 
 from cutpath.errors import InputError, Source
 from cutpath.settings.profile_bed import Bed, Direction, Origin
+from cutpath.settings.profile_compensation import Compensation
+from cutpath.settings.profile_link import Flow, Link, Way
 from cutpath.settings.profile_motion import Motion
+from cutpath.settings.profile_output import LineEnding, Output
 from cutpath.settings.profile_schema import (
     DEFAULT_SPEED,
     Language,
-    LineEnding,
-    Output,
     Profile,
     ProfileNotches,
 )
@@ -23,15 +24,19 @@ from cutpath.settings.toml_file import checked, line_of, nearest_word, parsed, r
 __all__ = [
     "DEFAULT_SPEED",
     "Bed",
+    "Compensation",
     "Direction",
+    "Flow",
     "Language",
     "LineEnding",
+    "Link",
     "Motion",
     "Origin",
     "Output",
     "Profile",
     "ProfileNotches",
     "Tool",
+    "Way",
     "load_profile",
     "shipped_profiles",
 ]

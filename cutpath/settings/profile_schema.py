@@ -8,18 +8,21 @@ from enum import StrEnum
 from typing import Self
 
 import numpy as np
-from pydantic import Field, field_validator, model_validator
+from pydantic import Field, model_validator
 
 from cutpath.errors import MachineError
 from cutpath.geometry.transform import Matrix
 from cutpath.kinematics import Kinematics
 from cutpath.model import Feature, NotchShape, Role
 from cutpath.settings.profile_bed import Bed
+from cutpath.settings.profile_compensation import Compensation
 from cutpath.settings.profile_faults import hpgl_fault, no_twice, rs274_fault
+from cutpath.settings.profile_link import Link
 from cutpath.settings.profile_motion import Motion
 from cutpath.settings.profile_order import Order
+from cutpath.settings.profile_output import Output
 from cutpath.settings.profile_tools import Tool
-from cutpath.settings.quantities import Extent, Length, Size
+from cutpath.settings.quantities import Size
 from cutpath.settings.toml_file import Settings
 
 _REALTIME = "?!~"
@@ -34,71 +37,8 @@ class Language(StrEnum):
     RS274 = "rs274"
 
 
-class LineEnding(StrEnum):
-    """What ends a line of the file."""
-
-    LF = "lf"
-    CRLF = "crlf"
-    NONE = "none"
-
-    @property
-    def characters(self) -> str:
-        """Give the characters themselves."""
-        return {"lf": "\n", "crlf": "\r\n", "none": ""}[self.value]
-
-
 DEFAULT_SPEED = 381.0
 """mm/s where no speed is said: the 7470A's own (HP, its Interfacing and Programming Manual, VS)."""
-
-
-class Output(Settings):
-    """How the file is written."""
-
-    units_per_mm: float = Field(
-        40.0, gt=0, le=10_000, description="HP-GL: plotter units in a millimetre"
-    )
-    decimals: int = Field(4, ge=2, le=6, strict=True, description="RS274: decimals of a millimetre")
-    largest_number: int = Field(
-        32_767, ge=1_000, le=2**30 - 1, strict=True, description="HP-GL: largest coordinate"
-    )
-    base: int = Field(64, description="HP-GL/2: polyline encoding in 64 (8 bits) or 32 (7 bits)")
-    fraction_bits: int = Field(
-        0, ge=0, le=10, strict=True, description="HP-GL/2: bits below one unit"
-    )
-    arcs: bool = Field(False, description="whether arcs are sent as arcs")
-    fit_tolerance: Extent = Field(
-        0.0, le=1, description="curves are sent as fewer lines and arcs, straying so far at most"
-    )
-    chord_tolerance: Size = Field(0.01, le=1, description="curves as chords: how far these stray")
-    travel_height: Size = Field(5.0, description="RS274: Z above the surface while travelling")
-    surface: Length = Field(0.0, description="RS274: Z of the surface; below it a tool works")
-    line_ending: LineEnding = LineEnding.LF
-    longest_line: int = Field(256, ge=40, le=100_000, strict=True, description="characters")
-    comments: bool = Field(True, description="RS274: whether (comments) may stand in the file")
-    start: tuple[str, ...] = Field((), description="lines before everything")
-    tool_change: tuple[str, ...] = Field(
-        (), description="RS274: lines that pick a tool; {number} and {tool} are filled in"
-    )
-    end: tuple[str, ...] = Field((), description="lines after everything")
-
-    @field_validator("base")
-    @classmethod
-    def _of_the_two(cls, base: int) -> int:
-        if base not in {32, 64}:
-            raise ValueError("polyline encoding knows base 64 and base 32")
-        return base
-
-    @field_validator("tool_change")
-    @classmethod
-    def _can_be_filled(cls, lines: tuple[str, ...]) -> tuple[str, ...]:
-        for line in lines:
-            try:
-                line.format(number=1, tool="knife")
-            except (KeyError, IndexError, ValueError, AttributeError) as error:
-                raise ValueError(
-                    f"'{line}' cannot be filled in. Only {{number}} and {{tool}} are"
-                ) from error
-        return lines
 
 
 class ProfileNotches(Settings):
@@ -119,6 +59,8 @@ class Profile(Settings):
     bed: Bed
     output: Output = Output()
     motion: Motion = Motion()
+    compensation: Compensation = Compensation()
+    link: Link = Link()
     order: Order = Order()
     notches: ProfileNotches = ProfileNotches()
     tools: dict[str, Tool] = Field(min_length=1)

@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 
 from cutpath.model import Feature, Role
 from cutpath.settings.part_tables.webbing import SEALABLE, Fibre
-from cutpath.settings.quantities import Angle, Extent, Seconds, Size
+from cutpath.settings.quantities import Angle, Extent, Length, Seconds, Size
 from cutpath.settings.toml_file import Settings
 
 
@@ -26,6 +26,10 @@ class Tool(Settings):
     stands_in: tuple[Role, ...] = Field((), description="other work it does on this machine")
     only: tuple[Feature, ...] = Field(
         (), description="it makes these of its role's work, another tool of the role the rest"
+    )
+    offset: tuple[Length, Length] = Field(
+        (0.0, 0.0),
+        description="where its point lands beside the place told, in machine x and y",
     )
     number: int = Field(ge=1, le=99_999, strict=True, description="holder that selects it")
     speed: float | None = Field(None, gt=0, le=10_000, description="working speed, mm/s")
