@@ -122,7 +122,7 @@ def pictures(checked: Checked, progress: Progress = quiet) -> dict[str, bytes]:
 
 
 def _chain(panels: Mapping[str, Panel], name: EdgeName) -> Chain:
-    return next(edge.chain for edge in panels[name.panel].edges if edge.name == name.edge)
+    return panels[name.panel].edge(name.edge).chain
 
 
 def _revision_facts(revisions: Revisions) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from cutpath.geometry.chain import Chain, line
 from cutpath.geometry.near_lines import near_pairs
 from cutpath.geometry.points import Point
 from cutpath.kinematics import Kinematics
-from cutpath.model import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel
+from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel
 from cutpath.replay.checks import Check
 from cutpath.settings.profile import Profile
 

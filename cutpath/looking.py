@@ -17,7 +17,8 @@ from cutpath.geometry.transform import Matrix, identity, transformed
 from cutpath.look.page import page_of
 from cutpath.look.playing import Hand, played
 from cutpath.look.scene import Layer, Name, Scene, Spot, Style, View, layer_of
-from cutpath.model import Panel, Piece, Reading, Role, Toolpath
+from cutpath.model import Panel, Piece, Role, Toolpath
+from cutpath.moves import Reading
 from cutpath.pipeline import CutFile, cut
 from cutpath.planning import Progress, Request, quiet
 from cutpath.proving import machine_to_bed
@@ -174,7 +175,7 @@ def _names(checked: Checked) -> tuple[Name, ...]:
         out.append(Name(panel.name, (low + high) / 2))
     for seam in checked.planned.seams:
         for edge in (seam.first, seam.second):
-            chain = next(e.chain for e in panels[edge.panel].edges if e.name == edge.edge)
+            chain = panels[edge.panel].edge(edge.edge).chain
             at, along = points_at_stations(chain, np.array([length(chain) * 0.42]))
             inward = np.array([-along[0, 1], along[0, 0]])
             out.append(Name(seam.letter, at[0] + 45.0 * inward, is_ringed=True))
@@ -182,7 +183,7 @@ def _names(checked: Checked) -> tuple[Name, ...]:
 
 
 def _tick(panel: Panel, edge: str, station: float) -> Chain:
-    chain = next(each.chain for each in panel.edges if each.name == edge)
+    chain = panel.edge(edge).chain
     at, along = points_at_stations(chain, np.array([station]))
     inward = np.array([-along[0, 1], along[0, 0]])
     return line(at[0], at[0] + 9.0 * inward)
@@ -194,7 +195,7 @@ def _finding_spots(checked: Checked) -> tuple[Spot, ...]:
     out = []
     for finding in checked.findings:
         edge = finding.suspects[0] if finding.suspects else seams[finding.seam].first
-        chain = next(e.chain for e in panels[edge.panel].edges if e.name == edge.edge)
+        chain = panels[edge.panel].edge(edge.edge).chain
         middle = (finding.begin + finding.end) / 2
         at, _ = points_at_stations(chain, np.array([middle]))
         out.append(

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 
 from cutpath.errors import Source
@@ -159,6 +159,13 @@ class Panel:
     source: Source
     slits: tuple[Chain, ...] = ()
 
+    def edge(self, name: str) -> Edge:
+        """Give the edge of this name. Raises ValueError where there is none."""
+        for edge in self.edges:
+            if edge.name == name:
+                return edge
+        raise ValueError(f"panel '{self.name}' has no edge '{name}'")
+
 
 class Corner(StrEnum):
     """How two neighbouring allowances meet.
@@ -280,89 +287,6 @@ class Load:
     number: int
     pieces: tuple[Piece, ...]
     note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class SelectTool:
-    """Change to the profile's tool of this name; the tool is up."""
-
-    tool: str
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Travel:
-    """Move with the tool up, straight, to ``to``."""
-
-    to: Point
-
-
-@dataclass(frozen=True, slots=True)
-class Lower:
-    """Put the tool down where it stands."""
-
-
-@dataclass(frozen=True, slots=True)
-class Lift:
-    """Take the tool up where it stands."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Follow:
-    """Move with the tool down along ``chain`` (lines and arcs only), from its first point.
-
-    ``speed`` is mm/s where it is not the tool's own. A turned blade turns along.
-    """
-
-    chain: Chain
-    speed: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Turn:
-    """Turn the blade where it stands to ``heading`` radians; turns add up: 2π is once round."""
-
-    heading: float
-
-
-@dataclass(frozen=True, slots=True)
-class Dwell:
-    """Stand still for ``seconds``."""
-
-    seconds: float
-
-
-Move = SelectTool | Travel | Lower | Lift | Follow | Turn | Dwell
-"""What a machine is told, in machine coordinates, still in mm."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Stroke:
-    """One tool-down run read back from a machine file: lines and arcs, machine coordinates, mm.
-
-    ``tool`` is the number the file selected it by; ``place`` where in the file it begins
-    (byte offset or line, as the language counts). A plunge without a move is a chain of no length.
-    """
-
-    tool: int
-    chain: Chain
-    place: int
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Reading:
-    """What a machine file does, as read by its published language.
-
-    ``travel`` are tool-up moves (2-point chains); ``is_up_at_end`` and ``tool_at_end`` tell how it
-    leaves the machine; ``selected`` lists tool numbers in the order they are picked.
-    ``turned_off``: by tool, how far (radians) a turned blade is off its way at worst, and the line.
-    """
-
-    strokes: tuple[Stroke, ...]
-    travel: tuple[Chain, ...]
-    selected: tuple[int, ...]
-    is_up_at_end: bool
-    tool_at_end: int
-    turned_off: Mapping[int, tuple[float, int]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,8 @@ from cutpath.geometry.transform import Matrix, transformed
 from cutpath.machine.clock import Clocked, machine_time
 from cutpath.machine.emission import emit
 from cutpath.machine.motion import moves_for
-from cutpath.model import Feature, Lower, Reading, SelectTool, Toolpath
+from cutpath.model import Feature, Toolpath
+from cutpath.moves import Lower, Reading, SelectTool
 from cutpath.replay.comparing import Asked
 from cutpath.replay.gcode import read_rs274
 from cutpath.replay.hpgl import read_hpgl, read_hpgl2

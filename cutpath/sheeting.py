@@ -276,7 +276,7 @@ def _plan_words(planned: Planned) -> Iterable[tuple[str, float, float]]:
     for seam in planned.seams:
         for name in (seam.first, seam.second):
             if {seam.first.panel, seam.second.panel} <= panels.keys():
-                chain = next(e.chain for e in panels[name.panel].edges if e.name == name.edge)
+                chain = panels[name.panel].edge(name.edge).chain
                 at, along = points_at_stations(chain, np.array([length(chain) * 0.42]))
                 x, y = at[0] + 45.0 * left_of(along)[0]
                 yield seam.letter, float(x), float(y)

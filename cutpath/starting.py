@@ -173,7 +173,7 @@ def _edge_text(
 ) -> EdgeText:
     count = sum(mark.edge == name.edge for mark in panel.marks)
     marks = f"{count or 'no'} {'mark' if count == 1 else 'marks'}"
-    chain = next(edge.chain for edge in panel.edges if edge.name == name.edge)
+    chain = panel.edge(name.edge).chain
     size = f"{length(chain):.1f} mm, {marks}"
     edge = unjoined.get(name)
     if edge is None:

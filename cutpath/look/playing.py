@@ -12,7 +12,7 @@ from cutpath.geometry.points import Floats, Point
 from cutpath.geometry.transform import Matrix, transformed
 from cutpath.kinematics import Kinematics
 from cutpath.look.scene import Timeline, as_points_of
-from cutpath.model import Reading, Stroke
+from cutpath.moves import Reading, Stroke
 
 _CURVE = 0.01
 

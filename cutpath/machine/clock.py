@@ -12,7 +12,7 @@ from cutpath.geometry.chain import Chain
 from cutpath.geometry.measure import length
 from cutpath.geometry.points import Point
 from cutpath.kinematics import Kinematics, run_times
-from cutpath.model import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
+from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Profile
 
 

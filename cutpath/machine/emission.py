@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from cutpath.machine.hpgl import write_hpgl
 from cutpath.machine.hpgl2 import write_hpgl2
 from cutpath.machine.rs274 import write_rs274
-from cutpath.model import Move
+from cutpath.moves import Move
 from cutpath.settings.profile import Language, Profile
 
 _WRITERS: dict[Language, Callable[[Sequence[Move], Profile], bytes]] = {

@@ -14,7 +14,7 @@ from cutpath.errors import MachineError
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.flatten import flatten
 from cutpath.geometry.points import Floats, Ints
-from cutpath.model import Follow, Move, Travel
+from cutpath.moves import Follow, Move, Travel
 
 
 def on_grid(mm: Floats, units_per_mm: float) -> Ints:

@@ -16,7 +16,7 @@ from cutpath.geometry.flatten import arc_geometry
 from cutpath.geometry.points import Floats, Ints, Point
 from cutpath.machine.grid import chord_points, steps_from
 from cutpath.machine.plotter import Grid, Place, write_plotter
-from cutpath.model import Move
+from cutpath.moves import Move
 from cutpath.settings.profile import Output, Profile
 
 _LEAST_CHORD_ANGLE = 0.5

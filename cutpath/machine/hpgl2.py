@@ -12,7 +12,7 @@ from cutpath.geometry.points import Floats, Ints
 from cutpath.machine.encoding import ABSOLUTE, FRACTION, PEN_UP, SEVEN_BIT, encoded
 from cutpath.machine.grid import chord_points, steps_from
 from cutpath.machine.plotter import Grid, Place, write_plotter
-from cutpath.model import Move
+from cutpath.moves import Move
 from cutpath.settings.profile import Output, Profile
 
 

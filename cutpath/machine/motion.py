@@ -17,18 +17,8 @@ from cutpath.machine.cuts import Cut, cuts_of
 from cutpath.machine.hits import hits
 from cutpath.machine.pacing import paced
 from cutpath.machine.turning import turned_follows, within_range
-from cutpath.model import (
-    Dwell,
-    Follow,
-    Lift,
-    Lower,
-    Move,
-    Pause,
-    SelectTool,
-    Toolpath,
-    Travel,
-    Turn,
-)
+from cutpath.model import Pause, Toolpath
+from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import DEFAULT_SPEED, Profile, Tool
 
 _NOTHING = 1e-6

@@ -11,7 +11,7 @@ from cutpath.geometry.chain import Chain
 from cutpath.geometry.flatten import arc_geometry
 from cutpath.geometry.splitting import between_joints
 from cutpath.kinematics import arc_speed
-from cutpath.model import Follow
+from cutpath.moves import Follow
 
 _STEP = 0.05
 """Speeds are rounded down to this share of the highest, so that they change seldom."""

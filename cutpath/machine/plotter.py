@@ -12,7 +12,7 @@ from typing import Protocol
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.points import Floats, Ints
 from cutpath.machine.grid import on_grid, places_of, within_range
-from cutpath.model import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
+from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Output, Profile, Tool
 
 Place = tuple[int, int]

@@ -17,7 +17,7 @@ from cutpath.geometry.flatten import arc_geometry
 from cutpath.geometry.points import Bools, Floats, Ints
 from cutpath.machine.grid import chord_points, on_grid, places_of, steps_from
 from cutpath.machine.turning import headings_along
-from cutpath.model import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
+from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Output, Profile, Tool
 
 Place = tuple[int, int]

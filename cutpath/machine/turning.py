@@ -11,7 +11,7 @@ import numpy as np
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.points import Floats
 from cutpath.geometry.splitting import between_joints
-from cutpath.model import Follow, Move, Turn
+from cutpath.moves import Follow, Move, Turn
 
 RIDING = math.radians(1.0)
 """A turn below this is made along the next segment instead of standing still."""

@@ -79,7 +79,7 @@ def split_plans(plans: Sequence[PanelPlan], job: Job) -> Splits:
 
 
 def _seam_length(part: PanelPlan, name: str) -> float:
-    return length(next(edge.chain for edge in part.panel.edges if edge.name == name))
+    return length(part.panel.edge(name).chain)
 
 
 def _split(

@@ -79,7 +79,7 @@ def _name(plan: PanelPlan) -> str:
 
 
 def _ringed(plan: PanelPlan, letter: str, edge: str) -> tuple[Chain, Words]:
-    chain = next(each.chain for each in plan.panel.edges if each.name == edge)
+    chain = plan.panel.edge(edge).chain
     at, along = points_at_stations(chain, np.array([length(chain) / 2 + 14.0]))
     # The outline runs counter-clockwise: inside lies to the left.
     middle = at[0] + _INSIDE * left_of(along)[0]

@@ -24,6 +24,7 @@ from cutpath.part_model import (
     SupplyKind,
 )
 from cutpath.parts.laying_on import edge_named, of_cloth, piece_plan, times_of
+from cutpath.parts.runs import edges_once
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.part_tables.window import BindingEntry, Tape
@@ -46,20 +47,8 @@ def bindings(plans: Sequence[PanelPlan], job: Job) -> tuple[Part, ...]:
 
     Raises InputError for edges that are not there or not cut on the line, and for one bound twice.
     """
-    used: dict[EdgeName, str] = {}
-    parts = []
-    for index, entry in enumerate(job.said.binding):
-        part = _binding(index, entry, plans, job)
-        for edge in part.runs:
-            if edge in used:
-                raise InputError(
-                    f"edge '{edge}' is bound by '{used[edge]}' and '{part.name}'",
-                    job.place("binding", index, "along"),
-                    "Bind it once.",
-                )
-            used[edge] = part.name
-        parts.append(part)
-    return tuple(parts)
+    made = (_binding(index, entry, plans, job) for index, entry in enumerate(job.said.binding))
+    return edges_once(made, job, "binding", "is bound by", "Bind it once.")
 
 
 def _binding(index: int, entry: BindingEntry, plans: Sequence[PanelPlan], job: Job) -> Part:

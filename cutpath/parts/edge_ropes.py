@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from cutpath.errors import InputError, Source
 from cutpath.geometry.chain import Chain, line
-from cutpath.model import Allowance, Corner, EdgeName, Mark, Seam
+from cutpath.model import Allowance, Corner, Mark, Seam
 from cutpath.part_model import (
     Measure,
     OnPanel,
@@ -21,7 +21,7 @@ from cutpath.part_model import (
 )
 from cutpath.parts.along_edges import joined_along, pieces_of_run, seams_along
 from cutpath.parts.laying_on import as_often_as, of_cloth, piece_plan, times_of
-from cutpath.parts.runs import Run, run_of
+from cutpath.parts.runs import Run, edges_once, run_of
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.part_tables.pocket import EdgeRopeEntry
@@ -44,20 +44,10 @@ def edge_ropes(plans: Sequence[PanelPlan], job: Job) -> tuple[Part, ...]:
 
     Raises InputError where setbacks and gap leave nothing, and for an edge with two ropes.
     """
-    used: dict[EdgeName, str] = {}
-    parts = []
-    for index, entry in enumerate(job.said.edge_rope):
-        part = _edge_rope(index, entry, plans, job)
-        for edge in part.runs:
-            if edge in used:
-                raise InputError(
-                    f"edge '{edge}' has two ropes, '{used[edge]}' and '{part.name}'",
-                    job.place("edge_rope", index, "along"),
-                    "Give it one; split leaves a gap at its centre.",
-                )
-            used[edge] = part.name
-        parts.append(part)
-    return tuple(parts)
+    made = (_edge_rope(index, entry, plans, job) for index, entry in enumerate(job.said.edge_rope))
+    return edges_once(
+        made, job, "edge_rope", "has two ropes,", "Give it one; split leaves a gap at its centre."
+    )
 
 
 def _edge_rope(index: int, entry: EdgeRopeEntry, plans: Sequence[PanelPlan], job: Job) -> Part:

@@ -10,13 +10,13 @@ from cutpath.errors import InputError, Source
 from cutpath.geometry.chain import Chain, line, reversed_chain
 from cutpath.geometry.measure import length
 from cutpath.geometry.splitting import sub_chain
-from cutpath.model import Allowance, Corner, EdgeName, Mark
+from cutpath.model import Allowance, Corner, Mark
 from cutpath.part_model import Measure, OnPanel, Part, PartKind, StitchRow, Supply, SupplyKind
 from cutpath.parts.along_edges import joined_along, pieces_of_run, seams_along
 from cutpath.parts.laying_on import as_often_as, of_cloth, piece_plan, times_of
 from cutpath.parts.pocket_shape import Strip, pleats, strip_of, zip_line, zip_lines
 from cutpath.parts.pocket_words import pocket_findings, pocket_reasons
-from cutpath.parts.runs import Run, run_of
+from cutpath.parts.runs import Run, edges_once, run_of
 from cutpath.parts.zips import snip_findings, snip_reasons, zip_snips
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
@@ -53,20 +53,11 @@ def pockets(plans: Sequence[PanelPlan], job: Job) -> tuple[Part, ...]:
     Raises InputError for a tube larger than the edge allows, setbacks that leave nothing, and an
     edge in two pockets.
     """
-    used: dict[EdgeName, str] = {}
-    parts = []
-    for index, entry in enumerate(job.said.pocket):
-        part = _part(_laid_out(index, entry, plans, job), job)
-        for edge in part.runs:
-            if edge in used:
-                raise InputError(
-                    f"edge '{edge}' is in two pockets, '{used[edge]}' and '{part.name}'",
-                    job.place("pocket", index, "along"),
-                    "Let one pocket have it.",
-                )
-            used[edge] = part.name
-        parts.append(part)
-    return tuple(parts)
+    made = (
+        _part(_laid_out(index, entry, plans, job), job)
+        for index, entry in enumerate(job.said.pocket)
+    )
+    return edges_once(made, job, "pocket", "is in two pockets,", "Let one pocket have it.")
 
 
 def _laid_out(index: int, entry: PocketEntry, plans: Sequence[PanelPlan], job: Job) -> _Pocket:

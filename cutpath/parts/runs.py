@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +16,9 @@ from cutpath.geometry.curvature import curvatures_at
 from cutpath.geometry.measure import end_tangents, length
 from cutpath.geometry.points import Floats, turn_between
 from cutpath.model import EdgeName, Mark
+from cutpath.part_model import Part
 from cutpath.parts.laying_on import edge_named
+from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 
 _CURVE = 0.002
@@ -101,3 +103,25 @@ def run_of(words: Sequence[str], plans: Sequence[PanelPlan], place: Source) -> R
     allowance = host.allowances[names.index(found[0][1].name)].width
     edges = tuple(EdgeName(host.panel.name, edge.name) for _, edge in found)
     return Run(host, edges, joined(chains), starts, allowance)
+
+
+def edges_once(
+    made: Iterable[Part], job: Job, table: str, clash: str, remedy: str
+) -> tuple[Part, ...]:
+    """Give the parts that were ``made``, one for each entry of the job's ``table``.
+
+    Raises InputError for an edge that two of them run along: "edge 'E' ``clash`` 'a' and 'b'".
+    """
+    used: dict[EdgeName, str] = {}
+    parts = []
+    for index, part in enumerate(made):
+        for edge in part.runs:
+            if edge in used:
+                raise InputError(
+                    f"edge '{edge}' {clash} '{used[edge]}' and '{part.name}'",
+                    job.place(table, index, "along"),
+                    remedy,
+                )
+            used[edge] = part.name
+        parts.append(part)
+    return tuple(parts)

@@ -109,8 +109,8 @@ def _level(plan: PanelPlan) -> Point | None:
     """Give where the mark lies that is kept level with others."""
     for mark in plan.panel.marks:
         if mark.name == plan.keep_level:
-            edge = next(edge for edge in plan.panel.edges if edge.name == mark.edge)
-            points, _ = points_at_stations(edge.chain, np.array([mark.station]))
+            chain = plan.panel.edge(mark.edge).chain
+            points, _ = points_at_stations(chain, np.array([mark.station]))
             return as_point(points[0])
     return None
 

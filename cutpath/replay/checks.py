@@ -11,7 +11,7 @@ import numpy as np
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.measure import bounds, length
 from cutpath.geometry.swept import lengths_inside
-from cutpath.model import Reading
+from cutpath.moves import Reading
 from cutpath.replay.comparing import Asked, Comparison
 from cutpath.replay.edges import ends_of
 

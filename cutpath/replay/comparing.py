@@ -11,7 +11,7 @@ from cutpath.geometry.chain import Chain
 from cutpath.geometry.measure import length, nearest
 from cutpath.geometry.nearness import Straying, largest_distance, straight_pieces
 from cutpath.geometry.points import Point
-from cutpath.model import Reading
+from cutpath.moves import Reading
 from cutpath.replay.edges import edges_left, without_ends
 
 SAMPLING = 0.002

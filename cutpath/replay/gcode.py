@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from cutpath.model import Reading
+from cutpath.moves import Reading
 from cutpath.replay.arcs import bulged
 from cutpath.replay.gcode_words import Block, blocks, whole
 from cutpath.replay.modal_groups import MOTION, check_groups

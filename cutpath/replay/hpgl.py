@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from cutpath.model import Reading
+from cutpath.moves import Reading
 from cutpath.replay.arcs import chords, through
 from cutpath.replay.hpgl_words import Instruction, instructions
 from cutpath.replay.polyline_encoded import Pick, decode

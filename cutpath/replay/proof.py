@@ -10,7 +10,7 @@ from typing import Any
 
 from cutpath.errors import FitError
 from cutpath.geometry.chain import Chain
-from cutpath.model import Reading
+from cutpath.moves import Reading
 from cutpath.replay.checks import (
     Box,
     Check,

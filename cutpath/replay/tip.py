@@ -16,7 +16,7 @@ import numpy as np
 
 from cutpath.geometry.chain import Chain, make_chain
 from cutpath.geometry.flatten import flatten
-from cutpath.model import Reading, Stroke
+from cutpath.moves import Reading, Stroke
 
 _CHORD_ERROR = 0.0002  # mm, of the pivot's arcs
 _TIP_ERROR = 0.0005  # mm, of the tip's curve between the points given

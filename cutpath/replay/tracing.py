@@ -9,7 +9,7 @@ from types import MappingProxyType
 import numpy as np
 
 from cutpath.geometry.chain import make_chain
-from cutpath.model import Reading, Stroke
+from cutpath.moves import Reading, Stroke
 
 Spot = tuple[float, float]
 

@@ -75,7 +75,7 @@ def part_of_side(panel: Panel, name: EdgeName, span: tuple[float, float]) -> Sid
     """
     whole = side_of(panel, name)
     begin, end = max(span[0], 0.0), min(span[1], whole.length)
-    chain = next(edge.chain for edge in panel.edges if edge.name == name.edge)
+    chain = panel.edge(name.edge).chain
     try:
         part = sub_chain(chain, begin, end)
     except ValueError as error:

@@ -12,7 +12,8 @@ import numpy as np
 from cutpath.geometry.chain import polyline
 from cutpath.machine.emission import emit
 from cutpath.machine.motion import moves_for
-from cutpath.model import Feature, Follow, Role, Toolpath
+from cutpath.model import Feature, Role, Toolpath
+from cutpath.moves import Follow
 from cutpath.settings.profile import load_profile
 
 

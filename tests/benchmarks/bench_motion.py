@@ -14,7 +14,7 @@ from typing import TypeVar
 from cutpath.machine.clock import machine_time
 from cutpath.machine.emission import emit
 from cutpath.machine.motion import moves_for
-from cutpath.model import Follow
+from cutpath.moves import Follow
 from cutpath.proving import write_and_prove
 from cutpath.settings.profile import Language, Profile, load_profile
 from tests.benchmarks.bench_emission import outlines

@@ -8,7 +8,8 @@ import pytest
 from cutpath.geometry.chain import line, polyline
 from cutpath.machine.clock import machine_time
 from cutpath.machine.motion import moves_for
-from cutpath.model import Dwell, Follow, Lift, Lower, Move, Role, SelectTool, Travel, Turn
+from cutpath.model import Role
+from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Profile, load_profile
 from tests.machine.machines import cut, profile
 

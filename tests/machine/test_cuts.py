@@ -14,7 +14,8 @@ from cutpath.machine.cuts import beside, cuts_of
 from cutpath.machine.hits import hits
 from cutpath.machine.motion import moves_for
 from cutpath.machine.turning import headings_along, within_range
-from cutpath.model import Feature, Follow, Lower, Role, Toolpath, Travel, Turn
+from cutpath.model import Feature, Role, Toolpath
+from cutpath.moves import Follow, Lower, Travel, Turn
 from cutpath.proving import Written, write_and_prove
 from cutpath.settings.profile import Profile
 

@@ -7,7 +7,8 @@ import pytest
 from cutpath.errors import MachineError
 from cutpath.geometry.chain import cubic, line, polyline
 from cutpath.machine.motion import moves_for
-from cutpath.model import Dwell, Follow, Lift, Lower, Role, SelectTool, Travel
+from cutpath.model import Role
+from cutpath.moves import Dwell, Follow, Lift, Lower, SelectTool, Travel
 from cutpath.settings.profile import Profile, load_profile
 from tests.machine.machines import cut, profile
 

@@ -15,7 +15,8 @@ from cutpath.machine.blade import overrun, pivot_path
 from cutpath.machine.emission import emit
 from cutpath.machine.encoding import encoded
 from cutpath.machine.motion import moves_for
-from cutpath.model import Feature, Follow, Lower, Role, SelectTool, Toolpath, Travel
+from cutpath.model import Feature, Role, Toolpath
+from cutpath.moves import Follow, Lower, SelectTool, Travel
 from cutpath.settings.profile import Profile
 from tests.outside.judges import judge_hpgl2, judge_rs274
 

@@ -9,7 +9,7 @@ import pytest
 from cutpath.errors import InputError
 from cutpath.geometry.flatten import arc_geometry
 from cutpath.geometry.measure import length
-from cutpath.model import Stroke
+from cutpath.moves import Stroke
 from cutpath.replay.gcode import read_rs274
 
 HEAD = "G21 G90 F1000\nG0 Z1\n"

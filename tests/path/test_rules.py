@@ -7,7 +7,8 @@ import pytest
 from cutpath.errors import InputError
 from cutpath.geometry.chain import reversed_chain
 from cutpath.machine.motion import moves_for
-from cutpath.model import Dwell, Feature, Follow, Load, Role, SelectTool, Toolpath, Travel
+from cutpath.model import Feature, Load, Role, Toolpath
+from cutpath.moves import Dwell, Follow, SelectTool, Travel
 from cutpath.path.ordering import ordered_toolpaths
 from cutpath.path.rules import Rules, rules_of
 from cutpath.settings.profile import load_profile

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from cutpath.geometry.chain import arc, joined, line, polyline
-from cutpath.model import Reading, Stroke
+from cutpath.moves import Reading, Stroke
 from cutpath.replay.tip import Blade, tip_reading
 
 D = 0.5
