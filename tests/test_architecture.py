@@ -14,7 +14,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 RANK = {
     "errors": 0, "pdf_paths": 2, "units": 1, "geometry": 1, "delivery": 1, "model": 2,
     "seam_report": 2, "revision": 2, "laid": 2, "moves": 2, "moving": 3, "revision_words": 2,
-    "kinematics": 2, "settings": 3, "part_model": 3, "sewing_plan": 3,
+    "kinematics": 2, "settings": 3, "part_model": 3, "sewing_plan": 3, "run_model": 3,
 }  # fmt: skip
 STAGES = {
     "intake", "panels", "revise", "walk", "parts", "sewing", "path", "lay", "machine", "replay",
