@@ -11,7 +11,7 @@ from cutpath.checking import Checked, check
 from cutpath.cloth_lay import LaidCloth
 from cutpath.errors import InputError, Source, reading
 from cutpath.geometry.chain import Chain, line, polyline
-from cutpath.geometry.measure import bounds, length, points_at_stations
+from cutpath.geometry.measure import bounds, points_at_stations
 from cutpath.geometry.points import Point
 from cutpath.geometry.transform import Matrix, identity, transformed
 from cutpath.look.page import page_of
@@ -19,6 +19,7 @@ from cutpath.look.playing import Hand, played
 from cutpath.look.scene import Layer, Name, Scene, Spot, Style, View, layer_of
 from cutpath.model import Panel, Piece, Role, Toolpath
 from cutpath.moves import Reading
+from cutpath.panel_words import panel_words
 from cutpath.pipeline import CutFile, cut
 from cutpath.planning import Progress, Request, quiet
 from cutpath.proving import machine_to_bed
@@ -167,19 +168,8 @@ def _panels_view(checked: Checked) -> View:
 
 
 def _names(checked: Checked) -> tuple[Name, ...]:
-    panels = checked.planned.panels
-    out = []
-    for panel in checked.planned.traced:
-        boxes = np.array([bounds(edge.chain) for edge in panel.edges])
-        low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
-        out.append(Name(panel.name, (low + high) / 2))
-    for seam in checked.planned.seams:
-        for edge in (seam.first, seam.second):
-            chain = panels[edge.panel].edge(edge.edge).chain
-            at, along = points_at_stations(chain, np.array([length(chain) * 0.42]))
-            inward = np.array([-along[0, 1], along[0, 0]])
-            out.append(Name(seam.letter, at[0] + 45.0 * inward, is_ringed=True))
-    return tuple(out)
+    words = panel_words(checked.planned)
+    return tuple(Name(word.text, word.at, is_ringed=word.is_letter) for word in words)
 
 
 def _tick(panel: Panel, edge: str, station: float) -> Chain:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from cutpath.errors import Source
-from cutpath.geometry.chain import Chain
+from cutpath.geometry.chain import Chain, closed_up, joined
 from cutpath.geometry.points import Point
 
 
@@ -158,6 +158,11 @@ class Panel:
     material: str
     source: Source
     slits: tuple[Chain, ...] = ()
+
+    @property
+    def outline(self) -> Chain:
+        """Give the net line as one closed loop."""
+        return closed_up(joined([edge.chain for edge in self.edges]))
 
     def edge(self, name: str) -> Edge:
         """Give the edge of this name. Raises ValueError where there is none."""

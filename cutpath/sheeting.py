@@ -5,14 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-import numpy as np
-
 from cutpath.checking import walked
 from cutpath.errors import InputError, Source
-from cutpath.geometry.chain import closed_up, joined
-from cutpath.geometry.measure import bounds, length, points_at_stations, signed_area
-from cutpath.geometry.points import left_of
-from cutpath.model import NotchShape, Panel, Piece, Role
+from cutpath.geometry.measure import bounds, signed_area
+from cutpath.model import NotchShape, Piece, Role
+from cutpath.panel_words import panel_words
 from cutpath.part_model import Part
 from cutpath.parts.buying import sewing_length
 from cutpath.path.piece_making import Marking, make_pieces
@@ -73,7 +70,7 @@ def make_sheet(request: Request, progress: Progress = quiet) -> tuple[Planned, W
         if {report.seam.first.panel, report.seam.second.panel} <= traced
     ]
     progress("ordering the sewing", 0, 1)
-    areas = {name: _net_area(panels[name]) for name in traced}
+    areas = {name: abs(signed_area(panels[name].outline)) for name in traced}
     steps = steps_of(plans, planned.seams, planned.parts, planned.job)
     sewing = sewing_plan(steps, areas, planned.job)
     pieces, all_pieces = _piece_lines(planned.plans, profile)
@@ -94,7 +91,7 @@ def make_sheet(request: Request, progress: Progress = quiet) -> tuple[Planned, W
         cautions=_cautions(planned, profile),
         labels=tuple(_labels(pieces)),
         outlines=tuple(edge.chain for panel in planned.traced for edge in panel.edges),
-        plan_words=tuple(_plan_words(planned)),
+        plan_words=_plan_words(planned),
     )
     return planned, sheet
 
@@ -107,10 +104,6 @@ def sheet_pdf(sheet: WorkSheet, page: str) -> bytes:
 def sheet_html(sheet: WorkSheet) -> bytes:
     """Give the sheet as one HTML page."""
     return work_sheet(sheet).encode("utf-8")
-
-
-def _net_area(panel: Panel) -> float:
-    return abs(signed_area(closed_up(joined([edge.chain for edge in panel.edges]))))
 
 
 def _piece_lines(
@@ -266,20 +259,9 @@ def _cautions(planned: Planned, profile: Profile | None) -> tuple[str, ...]:
     return (*((_HEAT,) if is_hot else ()), _PVC, *_ALWAYS, *own)
 
 
-def _plan_words(planned: Planned) -> Iterable[tuple[str, float, float]]:
-    """Give panels' names in their middles, and seams' letters beside both edges."""
-    panels = {panel.name: panel for panel in planned.traced}
-    for panel in planned.traced:
-        boxes = [bounds(edge.chain) for edge in panel.edges]
-        x = (min(b[0] for b in boxes) + max(b[2] for b in boxes)) / 2
-        yield panel.name, x, (min(b[1] for b in boxes) + max(b[3] for b in boxes)) / 2
-    for seam in planned.seams:
-        for name in (seam.first, seam.second):
-            if {seam.first.panel, seam.second.panel} <= panels.keys():
-                chain = panels[name.panel].edge(name.edge).chain
-                at, along = points_at_stations(chain, np.array([length(chain) * 0.42]))
-                x, y = at[0] + 45.0 * left_of(along)[0]
-                yield seam.letter, float(x), float(y)
+def _plan_words(planned: Planned) -> tuple[tuple[str, float, float], ...]:
+    words = panel_words(planned)
+    return tuple((word.text, float(word.at[0]), float(word.at[1])) for word in words)
 
 
 def _labels(pieces: Sequence[PieceLine]) -> Iterable[tuple[str, str, str]]:

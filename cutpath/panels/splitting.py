@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cutpath.errors import InputError
-from cutpath.geometry.chain import Chain, joined, line
+from cutpath.geometry.chain import Chain, line
 from cutpath.geometry.flatten import flatten
 from cutpath.geometry.levels import stations_at
 from cutpath.geometry.measure import bounds, length, points_at_stations
@@ -196,7 +196,7 @@ def _with_contents(
     whole: PanelPlan, half: PanelPlan, cut: tuple[float, float], *, left: bool, job: Job
 ) -> PanelPlan:
     """Give the part with its own windows, drill marks and lines, and marks on the new seam."""
-    outline = joined([edge.chain for edge in half.panel.edges], closed=True)
+    outline = half.panel.outline
     panel = whole.panel
     new = half.panel.edges[-1]
     inner = tuple(loop for loop in panel.inner if _side(loop, panel, cut, job) is left)

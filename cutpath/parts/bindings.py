@@ -210,13 +210,3 @@ def _tight(
                 )
             )
     return out
-
-
-def bias_length(area: float, width: float) -> float:
-    """Give the length of bias strip of ``width`` that a cloth of ``area`` makes: area / width."""
-    return area / width
-
-
-def bias_square(needed: float, width: float) -> float:
-    """Give the side of the square that makes ``needed`` mm of strip: √(length · width)."""
-    return math.sqrt(needed * width)

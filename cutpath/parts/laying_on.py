@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from cutpath.errors import InputError, Source
-from cutpath.geometry.chain import Chain, closed_up, joined, opened
+from cutpath.geometry.chain import Chain, opened
 from cutpath.model import Allowance, Corner, Edge, Mark, Panel
 from cutpath.settings.cloth_entry import Faces
 from cutpath.settings.job import Job
@@ -117,8 +117,3 @@ def as_often_as(host: PanelPlan, plan: PanelPlan) -> PanelPlan:
     mirrored = host.panel.mirrored
     count = times_of(host.panel) - mirrored
     return replace(plan, panel=replace(plan.panel, count=count, mirrored=mirrored))
-
-
-def net_loop(panel: Panel) -> Chain:
-    """Give a panel's net line as one closed loop."""
-    return closed_up(joined([edge.chain for edge in panel.edges]))

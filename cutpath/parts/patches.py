@@ -18,7 +18,6 @@ from cutpath.part_model import OnPanel, Part, PartKind, Reason, StitchRow
 from cutpath.parts.laying_on import (
     as_often_as,
     loop_plan,
-    net_loop,
     of_cloth,
     plan_named,
     times_of,
@@ -52,7 +51,7 @@ def _patch(index: int, entry: PatchEntry, plans: Sequence[PanelPlan], job: Job) 
             'Name places: over = ["corner bottom/aft", "edge bottom 120 mm"].',
         )
     cloth = of_cloth(host, entry.cloth, job.place("patch", index, "cloth"), job)
-    net = net_loop(host.panel)
+    net = host.panel.outline
     if entry.shape is PatchShape.CORNER:
         shapes = [(_corner_shape(net, spot, entry, name, place), 1) for spot in spots]
         outlines = [shape for shape, _ in shapes]

@@ -24,7 +24,7 @@ from cutpath.part_model import (
     SupplyKind,
     WebbingPiece,
 )
-from cutpath.parts.laying_on import net_loop, plan_named, times_of
+from cutpath.parts.laying_on import plan_named, times_of
 from cutpath.parts.spots import spots_named
 from cutpath.parts.webbing_lengths import (
     KERF,
@@ -138,7 +138,7 @@ class _Sewn:
 
     @classmethod
     def on(cls, host: PanelPlan, path: Chain, width: float) -> _Sewn:
-        net = net_loop(host.panel)
+        net = host.panel.outline
         run = sum(length(part) for part in parts_inside(path, net))
         return cls(parts_inside(opened(band(path, width / 2)), net), run)
 

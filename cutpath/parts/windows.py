@@ -37,7 +37,6 @@ from cutpath.part_model import (
 from cutpath.parts.laying_on import (
     as_often_as,
     loop_plan,
-    net_loop,
     of_cloth,
     plan_named,
     times_of,
@@ -217,7 +216,7 @@ def _require_round(pane: Chain, entry: WindowEntry, name: str, place: Source) ->
 def _require_room(
     film: Chain, host: PanelPlan, entry: WindowEntry, name: str, place: Source
 ) -> None:
-    net = net_loop(host.panel)
+    net = host.panel.outline
     if parents([film, net])[0] != 1:
         raise InputError(
             f"the film of '{name}' reaches outside panel '{host.panel.name}'",

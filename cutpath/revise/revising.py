@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cutpath.errors import InputError
-from cutpath.geometry.chain import closed_up, joined
 from cutpath.geometry.soundness import crossing_place
 from cutpath.model import Panel
 from cutpath.revise.fairing import fair_edges
@@ -38,7 +37,7 @@ def revise(panels: Sequence[Panel], job: Job) -> tuple[tuple[Panel, ...], Revisi
 
 
 def _require_simple(panel: Panel, job: Job) -> None:
-    place = crossing_place(closed_up(joined([edge.chain for edge in panel.edges])))
+    place = crossing_place(panel.outline)
     if place is not None:
         raise InputError(
             f"panel '{panel.name}' would cross itself at ({place[0]:.1f}, {place[1]:.1f}) mm when "

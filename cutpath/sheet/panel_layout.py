@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutpath.geometry.chain import Chain, joined
+from cutpath.geometry.chain import Chain
 from cutpath.geometry.measure import bounds
 from cutpath.geometry.points import Floats
 from cutpath.geometry.room import too_close
@@ -67,7 +67,7 @@ def lay_out(panels: Sequence[Panel], area: Area, *, may_keep: bool = True) -> La
     With ``may_keep`` the places of the drawing are kept, unless panels overlap there, or it is so
     wide that they would come out much smaller than in rows.
     """
-    outlines = [joined([edge.chain for edge in panel.edges], closed=True) for panel in panels]
+    outlines = [panel.outline for panel in panels]
     boxes = np.array([bounds(outline) for outline in outlines]).reshape(-1, 4)
     rows = _in_rows(boxes, area)
     low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)

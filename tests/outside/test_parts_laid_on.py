@@ -16,7 +16,7 @@ from cutpath.geometry.loops import rounded_rectangle
 from cutpath.geometry.measure import bounds, length, signed_area
 from cutpath.model import Drill, Inner, InnerLoop
 from cutpath.part_model import Part
-from cutpath.parts.bindings import bias_length, bias_square, bindings
+from cutpath.parts.bindings import bindings
 from cutpath.parts.deriving import derive
 from cutpath.parts.patches import patches
 from cutpath.parts.windows import windows
@@ -204,9 +204,6 @@ def test_binding_by_the_trades_figures() -> None:
 
 
 def test_bias_strip_by_area() -> None:
-    # A square of 20 in makes 200 in of 2 in strip; 250 in of it need a square of 22.36 in.
-    assert bias_length(20 * 20, 2) == 200
-    assert bias_square(250, 2) == pytest.approx(22.36, abs=0.005)
     part = bound(line((0, 0), (5000, 0)), cloth="c", width=10)
     (plan,) = part.plans
     # 40 mm strips at 45° across 1500 mm: (1500 − 80) · √2 − 25 = 1983 mm each; 5355 mm need three.
