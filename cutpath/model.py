@@ -257,6 +257,7 @@ class Feature(StrEnum):
     INNER = "inner cut"
     SEAL = "sealed end"
     OUTLINE = "outline"
+    TEST = "test cut"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -267,11 +268,28 @@ class Pause:
     seconds: float
 
 
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """How a test stroke is made otherwise than the machine's profile says; None: as it says.
+
+    ``tool`` is the profile's name of a tool, "" the one for the stroke's role. ``speed`` is mm/s,
+    ``force`` in the plotter's own steps, ``depth`` mm below the surface, ``lift_height`` how many
+    mm above it the tool is lifted afterwards.
+    """
+
+    tool: str = ""
+    speed: float | None = None
+    force: int | None = None
+    depth: float | None = None
+    lift_height: float | None = None
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Toolpath:
     """One stroke of one tool role, in bed coordinates; a drill mark is a chain of no length.
 
-    ``piece`` names the piece it serves, unique within a load. ``pause`` comes before it.
+    ``piece`` names the piece it serves, unique within a load. ``pause`` comes before it. Strokes
+    of test patterns may be made as a ``trial``.
     """
 
     role: Role
@@ -279,6 +297,7 @@ class Toolpath:
     piece: str
     chain: Chain
     pause: Pause | None = None
+    trial: Trial = Trial()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

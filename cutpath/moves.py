@@ -25,12 +25,21 @@ class Travel:
 
 @dataclass(frozen=True, slots=True)
 class Lower:
-    """Put the tool down where it stands."""
+    """Put the tool down where it stands.
+
+    ``force`` (the plotter's own steps) and ``depth`` (mm below the surface) are given where they
+    are not the tool's own.
+    """
+
+    force: int | None = None
+    depth: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Lift:
-    """Take the tool up where it stands."""
+    """Take the tool up where it stands, ``height`` mm above the surface where that is given."""
+
+    height: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

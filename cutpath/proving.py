@@ -81,7 +81,7 @@ def _asked(toolpaths: Sequence[Toolpath], profile: Profile, strokes: dict[str, i
     chains: dict[str, list[Chain]] = {}
     sides: dict[str, list[int]] = {}
     for path in toolpaths:
-        name = profile.tool_name_for(path.role, path.feature)
+        name = profile.tool_name_of(path)
         chain = transformed(path.chain, matrix)
         hole = profile.tools[name].hole
         if hole is not None and path.feature is Feature.DRILL:

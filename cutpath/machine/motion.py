@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from cutpath.machine.cuts import Cut, cuts_of
 from cutpath.machine.hits import hits
 from cutpath.machine.pacing import paced
 from cutpath.machine.turning import turned_follows, within_range
-from cutpath.model import Pause, Toolpath
+from cutpath.model import Pause, Toolpath, Trial
 from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import DEFAULT_SPEED, Profile, Tool
 
@@ -53,7 +54,7 @@ class _Planner:
 
     def moves(self, toolpaths: Sequence[Toolpath]) -> Iterator[Move]:
         for toolpath, chain in zip(toolpaths, self._lines(toolpaths), strict=True):
-            name = self.profile.tool_name_for(toolpath.role, toolpath.feature)
+            name = self.profile.tool_name_of(toolpath)
             if name != self.held:
                 self.held = name
                 yield SelectTool(name)
@@ -103,7 +104,7 @@ class _Planner:
             yield from (Travel(at), Lower())
             if tool.dwell:
                 yield Dwell(tool.dwell)
-            yield Lift()
+            yield Lift(toolpath.trial.lift_height)
 
     def _cut(self, cut: Cut, toolpath: Toolpath, name: str) -> Iterator[Move]:
         tool = self.profile.tools[name]
@@ -112,11 +113,12 @@ class _Planner:
             for run, heading in within_range(cut.chain, self.headings[name], most):
                 self._check(_box(run), toolpath)
                 parts, self.headings[name] = turned_follows(run, heading)
-                yield from _follow(run.first, parts, tool)
+                parts = [_at_speed(move, toolpath.trial.speed) for move in parts]
+                yield from _follow(run.first, parts, tool, toolpath.trial)
             return
         lead, run = cut.lead, cut.chain
         follows: list[Move] = []
-        for part, speed in ((lead, tool.lead_speed), (run, None)):
+        for part, speed in ((lead, tool.lead_speed), (run, toolpath.trial.speed)):
             if part is None:
                 continue
             if tool.blade_offset:
@@ -127,7 +129,7 @@ class _Planner:
             follows += self._paced(part, tool, speed)
         first = follows[0]
         assert isinstance(first, Follow)
-        yield from _follow(first.chain.first, follows, tool)
+        yield from _follow(first.chain.first, follows, tool, toolpath.trial)
 
     def _paced(self, run: Chain, tool: Tool, speed: float | None) -> list[Move]:
         """Give ``run`` in parts of one speed each, slower on tight arcs where the file says so."""
@@ -151,6 +153,10 @@ class _Planner:
             )
 
 
+def _at_speed(move: Move, speed: float | None) -> Move:
+    return replace(move, speed=speed) if speed and isinstance(move, Follow) else move
+
+
 def _box(chain: Chain) -> Point:
     if not chain.bulges.any():
         return chain.points
@@ -158,7 +164,7 @@ def _box(chain: Chain) -> Point:
     return np.array([[x0, y0], [x1, y1]])
 
 
-def _follow(first: Point, follows: Iterable[Move], tool: Tool) -> Iterator[Move]:
+def _follow(first: Point, follows: Iterable[Move], tool: Tool, trial: Trial) -> Iterator[Move]:
     """Give travel, lowering, ``follows`` and the lift; a blade is turned before it is lowered."""
     rest = iter(follows)
     head = next(rest)
@@ -166,9 +172,9 @@ def _follow(first: Point, follows: Iterable[Move], tool: Tool) -> Iterator[Move]
     if isinstance(head, Turn):
         yield head
         head = next(rest)
-    yield Lower()
+    yield Lower(trial.force, trial.depth)
     if tool.dwell:
         yield Dwell(tool.dwell)
     yield head
     yield from rest
-    yield Lift()
+    yield Lift(trial.lift_height)

@@ -81,16 +81,20 @@ class _Program:
         self.is_down = False
         self.own_speed: float | None = None
         self.speed: float | None = None
+        self.own_force: int | None = None
+        self.force: int | None = None
 
     def add(self, move: Move) -> None:
         match move:
             case SelectTool(tool):
                 self.lines += _select(self.tools[tool])
                 self.own_speed = self.speed = self.tools[tool].speed
+                self.own_force = self.force = self.tools[tool].force
                 self.at = None
             case Travel():
                 self._travel(next(self.places)[0].tolist())
-            case Lower():
+            case Lower(force):
+                self._press(self.own_force if force is None else force)
                 self.lines.append("PD;")
                 self.is_down = True
             case Follow(chain, speed):
@@ -108,6 +112,11 @@ class _Program:
         if speed is not None and speed != self.speed:
             self.lines.append(f"VS{_centimetres(speed)};")
         self.speed = speed
+
+    def _press(self, force: int | None) -> None:
+        if force is not None and force != self.force:
+            self.lines.append(f"FS{force};")
+        self.force = force
 
     def _travel(self, to: list[int]) -> None:
         place = (to[0], to[1])

@@ -55,9 +55,7 @@ class _Program:
         self.tool: Tool | None = None
         self.is_down = False
         self.heading = 0.0
-        height = self._trimmed(self.output.surface + self.output.travel_height)
-        self.raising = f"G0 Z{height}"
-        self.working_height = ""
+        self.raising = self._raising(self.output.travel_height)
 
     def lines(self, moves: Sequence[Move]) -> list[str]:
         out = [*_MODES, *self.output.start]
@@ -77,14 +75,14 @@ class _Program:
                 lines = self._select(tool)
             case Travel():
                 lines = self._travel(next(places))
-            case Lower():
-                lines = self._lower()
+            case Lower(_, depth):
+                lines = self._lower(depth)
             case Follow(chain, speed):
                 lines = self._follow(chain, next(places), speed)
             case Turn(heading):
                 lines = [self._turn(heading)]
-            case Lift():
-                lines = self._lift()
+            case Lift(height):
+                lines = self._lift(height)
             case Dwell(seconds):
                 lines = [f"G4 P{self._trimmed(seconds)}"]
         return lines
@@ -93,7 +91,6 @@ class _Program:
         lines = self._lift() if self.is_down else []
         self.tool = self.profile.tools[name]
         self.at, self.feed = None, ""
-        self.working_height = self._trimmed(self.output.surface - (self.tool.depth or 0.0))
         if self.output.comments:
             words = "".join(
                 sign for sign in name if (sign.isascii() and sign.isalnum()) or sign in " -_"
@@ -109,18 +106,24 @@ class _Program:
         self.at = (x, y)
         return [f"G0 X{self._number(x)} Y{self._number(y)}"]
 
-    def _lower(self) -> list[str]:
+    def _lower(self, trial_depth: float | None) -> list[str]:
         tool = self._held()
         self.is_down = True
         if tool.lower:
             return list(tool.lower)
         feed = self._feed(tool.plunge_speed or tool.speed)
-        return [f"G1 Z{self.working_height}{feed}"]
+        depth = (tool.depth or 0.0) if trial_depth is None else trial_depth
+        return [f"G1 Z{self._trimmed(self.output.surface - depth)}{feed}"]
 
-    def _lift(self) -> list[str]:
+    def _lift(self, height: float | None = None) -> list[str]:
         tool = self._held()
         self.is_down = False
-        return list(tool.lift) if tool.lift else [self.raising]
+        if tool.lift:
+            return list(tool.lift)
+        return [self.raising if height is None else self._raising(height)]
+
+    def _raising(self, height: float) -> str:
+        return f"G0 Z{self._trimmed(self.output.surface + height)}"
 
     def _turn(self, heading: float) -> str:
         """Turn the blade standing still: in the cloth at the axis's speed, degrees a minute."""

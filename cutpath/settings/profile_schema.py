@@ -13,7 +13,7 @@ from pydantic import Field, model_validator
 from cutpath.errors import MachineError
 from cutpath.geometry.transform import Matrix
 from cutpath.kinematics import Kinematics
-from cutpath.model import Feature, NotchShape, Role
+from cutpath.model import Feature, NotchShape, Role, Toolpath
 from cutpath.settings.profile_bed import Bed
 from cutpath.settings.profile_compensation import Compensation
 from cutpath.settings.profile_faults import hpgl_fault, no_twice, rs274_fault
@@ -124,6 +124,10 @@ class Profile(Settings):
             remedy=f"It has tools for: {known}. Use another profile, or let one stand in "
             f'(stands_in = ["{role}"]).',
         )
+
+    def tool_name_of(self, toolpath: Toolpath) -> str:
+        """Give the name of the tool that makes this stroke. Raises MachineError when none does."""
+        return toolpath.trial.tool or self.tool_name_for(toolpath.role, toolpath.feature)
 
     def has_tool_for(self, role: Role) -> bool:
         """Tell whether any tool does this work."""

@@ -48,6 +48,7 @@ _KIND = {
     Feature.INNER: "cut",
     Feature.SEAL: "seal",
     Feature.OUTLINE: "cut",
+    Feature.TEST: "cut",
 }
 
 
@@ -87,7 +88,7 @@ def draw_picture(picture: Picture) -> str:
     _layer(drawing, frame, "travel", picture.travel, clip=True)
     _layer(drawing, frame, "net", [piece.net for piece in picture.load.pieces])
     for kind in ("pen", "cut", "seal", "notch"):
-        chains = [path.chain for path in picture.toolpaths if _KIND[path.feature] == kind]
+        chains = [path.chain for path in picture.toolpaths if _kind(path) == kind]
         _layer(drawing, frame, kind, chains)
     _drill_marks(drawing, frame, picture.toolpaths)
     _starts(drawing, frame, picture.toolpaths)
@@ -106,6 +107,8 @@ class _Frame:
     @classmethod
     def around(cls, picture: Picture) -> _Frame:
         boxes = [bounds(piece.cut) for piece in picture.load.pieces]
+        if not boxes:  # a test pattern is made of strokes alone
+            boxes = [bounds(path.chain) for path in picture.toolpaths]
         boxes += [(0.0, 0.0, 0.0, 0.0)]
         low_x, low_y = (min(box[i] for box in boxes) for i in (0, 1))
         high_x, high_y = (max(box[i] for box in boxes) for i in (2, 3))
@@ -132,6 +135,11 @@ class _Frame:
     @property
     def print_height(self) -> float:
         return round(self.print_width * self.view[3] / self.view[2], 1)
+
+
+def _kind(path: Toolpath) -> str:
+    is_drawn = path.feature is Feature.TEST and path.role is Role.PEN
+    return "pen" if is_drawn else _KIND[path.feature]
 
 
 def _dash(style: _Style, unit: float) -> dict[str, str]:
