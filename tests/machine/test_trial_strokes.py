@@ -1,4 +1,4 @@
-"""Test strokes: speed, force, depth and lift otherwise than the profile says, for one stroke only."""
+"""Test strokes: another speed, force, depth or lift than the profile says, for one stroke."""
 
 import re
 
