@@ -12,7 +12,7 @@ from cutpath.geometry.chain import Chain
 from cutpath.geometry.measure import length
 from cutpath.geometry.points import Point
 from cutpath.kinematics import Kinematics, run_times
-from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
+from cutpath.moves import AdvanceCloth, Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Profile
 
 
@@ -21,7 +21,8 @@ class ToolClock:
     """What one tool's time goes into, s, and the ways it makes, mm.
 
     ``work`` is time along the line, ``lifts`` lowering, lifting and turning in the air, ``waits``
-    standing still. A change of tools counts for the tool that is taken.
+    standing still, ``advances`` moving the cloth. A change of tools counts for the tool that is
+    taken.
     """
 
     work: float = 0.0
@@ -29,13 +30,15 @@ class ToolClock:
     lifts: float = 0.0
     waits: float = 0.0
     changes: float = 0.0
+    advances: float = 0.0
     work_mm: float = 0.0
     travel_mm: float = 0.0
 
     @property
     def total(self) -> float:
         """Give all of its time, s."""
-        return self.work + self.travel + self.lifts + self.waits + self.changes
+        still = self.waits + self.changes + self.advances
+        return self.work + self.travel + self.lifts + still
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +100,10 @@ class _Clock:
             case Dwell(seconds):
                 held = self.by_tool[self.name]
                 self.by_tool[self.name] = replace(held, waits=held.waits + seconds)
+            case AdvanceCloth(distance):
+                held = self.by_tool[self.name]
+                spent = held.advances + self.profile.advance_time(distance)
+                self.by_tool[self.name] = replace(held, advances=spent)
 
     def _select(self, name: str) -> None:
         self.name = name

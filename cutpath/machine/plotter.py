@@ -11,8 +11,9 @@ from typing import Protocol
 
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.points import Floats, Ints
+from cutpath.machine.advancing import Advancer
 from cutpath.machine.grid import on_grid, places_of, within_range
-from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
+from cutpath.moves import AdvanceCloth, Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Output, Profile, Tool
 
 Place = tuple[int, int]
@@ -75,6 +76,7 @@ class _Program:
     def __init__(self, profile: Profile, dialect: Dialect, places: Iterator[Ints]) -> None:
         self.places = places
         self.tools = profile.tools
+        self.cloth = Advancer(profile)
         self.dialect = dialect
         self.lines = list(profile.output.start)
         self.at: Place | None = None
@@ -103,6 +105,8 @@ class _Program:
             case Lift():
                 self.lines.append("PU;")
                 self.is_down = False
+            case AdvanceCloth(distance):
+                self.lines += self.cloth.lines_for(distance)
             case Dwell():
                 raise ValueError("HP-GL has no instruction to wait")
             case Turn():

@@ -15,9 +15,10 @@ import numpy as np
 from cutpath.geometry.chain import Chain, segment
 from cutpath.geometry.flatten import arc_geometry
 from cutpath.geometry.points import Bools, Floats, Ints
+from cutpath.machine.advancing import Advancer
 from cutpath.machine.grid import chord_points, on_grid, places_of, steps_from
 from cutpath.machine.turning import headings_along
-from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
+from cutpath.moves import AdvanceCloth, Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Output, Profile, Tool
 
 Place = tuple[int, int]
@@ -56,6 +57,7 @@ class _Program:
         self.is_down = False
         self.heading = 0.0
         self.raising = self._raising(self.output.travel_height)
+        self.cloth = Advancer(profile)
 
     def lines(self, moves: Sequence[Move]) -> list[str]:
         out = [*_MODES, *self.output.start]
@@ -83,6 +85,8 @@ class _Program:
                 lines = [self._turn(heading)]
             case Lift(height):
                 lines = self._lift(height)
+            case AdvanceCloth(distance):
+                lines = self.cloth.lines_for(distance)
             case Dwell(seconds):
                 lines = [f"G4 P{self._trimmed(seconds)}"]
         return lines
