@@ -17,10 +17,11 @@ import numpy as np
 from cutpath.cooling_check import check_cooling
 from cutpath.errors import CutpathError, FitError
 from cutpath.geometry.chain import Chain, circle
+from cutpath.geometry.points import Floats, Ints
 from cutpath.geometry.transform import Matrix, transformed
 from cutpath.machine.clock import Clocked, machine_time
-from cutpath.machine.emission import emit
-from cutpath.machine.motion import moves_for
+from cutpath.machine.emission import emit_by_move
+from cutpath.machine.motion import moves_by_toolpath, moves_for
 from cutpath.model import Feature, Toolpath
 from cutpath.moves import Lower, Move, Reading, SelectTool
 from cutpath.replay.comparing import Asked
@@ -40,12 +41,18 @@ _WORD = re.compile(r"\bM0*(\d+)\b", re.IGNORECASE)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Written:
-    """A machine file, what it does when read back, the proof of it, and how long it takes."""
+    """A machine file, what it does when read back, the proof of it, and how long it takes.
+
+    ``joints``, (n + 1,), are the bytes at which each of n toolpaths begins, and the file's ending;
+    ``seconds``, (n,), the machine's time at each one's end.
+    """
 
     data: bytes
     reading: Reading
     proof: Proof
     clock: Clocked
+    joints: Ints
+    seconds: Floats
 
 
 def write_and_prove(toolpaths: Sequence[Toolpath], profile: Profile) -> Written:
@@ -57,14 +64,20 @@ def write_and_prove(toolpaths: Sequence[Toolpath], profile: Profile) -> Written:
     Raises MachineError for what the machine cannot do, FitError for a file that its own language's
     reader refuses.
     """
-    moves = moves_for(toolpaths, profile)
-    return _proved(emit(moves, profile), moves, toolpaths, profile)
+    by_toolpath = moves_by_toolpath(toolpaths, profile)
+    moves = tuple(move for each in by_toolpath for move in each)
+    emitted = emit_by_move(moves, profile)
+    written = _proved(emitted.data, moves, toolpaths, profile)
+    ends = np.cumsum([0, *map(len, by_toolpath)])
+    seconds = np.concatenate([[0.0], np.cumsum(written.clock.moves)])[ends[1:]]
+    return replace(written, joints=emitted.joints[ends], seconds=seconds)
 
 
 def prove_bytes(data: bytes, toolpaths: Sequence[Toolpath], profile: Profile) -> Written:
     """Prove that ``data`` does what is asked by ``toolpaths``, whoever wrote it.
 
-    Raises as ``write_and_prove`` does.
+    Which bytes are whose is not known: ``joints`` and ``seconds`` are empty. Raises as
+    ``write_and_prove`` does.
     """
     return _proved(data, moves_for(toolpaths, profile), toolpaths, profile)
 
@@ -93,7 +106,8 @@ def _proved(
     cooled = check_cooling(moves, profile)
     if cooled is not None:
         proof = replace(proof, checks=(*proof.checks, cooled))
-    return Written(data, reading, proof, machine_time(moves, profile))
+    clock = machine_time(moves, profile)
+    return Written(data, reading, proof, clock, np.zeros(0, dtype=np.int64), np.zeros(0))
 
 
 def _asked(toolpaths: Sequence[Toolpath], profile: Profile, strokes: dict[str, int]) -> list[Asked]:

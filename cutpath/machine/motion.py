@@ -42,6 +42,13 @@ def moves_for(toolpaths: Sequence[Toolpath], profile: Profile) -> tuple[Move, ..
     Raises MachineError where the profile has no tool for a role or a move leaves the bed, and
     ValueError for cubics.
     """
+    return tuple(move for moves in moves_by_toolpath(toolpaths, profile) for move in moves)
+
+
+def moves_by_toolpath(
+    toolpaths: Sequence[Toolpath], profile: Profile
+) -> tuple[tuple[Move, ...], ...]:
+    """Give the moves of each toolpath, in order: together they are those of ``moves_for``."""
     return tuple(_Planner(profile).moves(toolpaths))
 
 
@@ -55,17 +62,20 @@ class _Planner:
         self.held = ""
         self.headings = {name: tool.first_heading for name, tool in profile.tools.items()}
 
-    def moves(self, toolpaths: Sequence[Toolpath]) -> Iterator[Move]:
+    def moves(self, toolpaths: Sequence[Toolpath]) -> Iterator[tuple[Move, ...]]:
         for toolpath, chain in zip(toolpaths, self._lines(toolpaths), strict=True):
-            name = self.profile.tool_name_of(toolpath)
-            if name != self.held:
-                self.held = name
-                yield SelectTool(name)
-            if toolpath.advance:
-                yield from self._advance(toolpath.advance)
-            if toolpath.pause is not None:
-                yield from self._wait(toolpath, toolpath.pause)
-            yield from self._stroke(toolpath, chain, name)
+            yield tuple(self._moves_of(toolpath, chain))
+
+    def _moves_of(self, toolpath: Toolpath, chain: Chain | None) -> Iterator[Move]:
+        name = self.profile.tool_name_of(toolpath)
+        if name != self.held:
+            self.held = name
+            yield SelectTool(name)
+        if toolpath.advance:
+            yield from self._advance(toolpath.advance)
+        if toolpath.pause is not None:
+            yield from self._wait(toolpath, toolpath.pause)
+        yield from self._stroke(toolpath, chain, name)
 
     def _advance(self, distance: float) -> Iterator[Move]:
         """Move the cloth on, in equal parts where it cannot go so far at once."""

@@ -13,6 +13,7 @@ from cutpath.geometry.chain import Chain
 from cutpath.geometry.points import Floats, Ints
 from cutpath.machine.advancing import Advancer
 from cutpath.machine.grid import on_grid, places_of, within_range
+from cutpath.machine.program_text import ProgramText
 from cutpath.moves import AdvanceCloth, Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Output, Profile, Tool
 
@@ -53,7 +54,7 @@ class Grid:
         return x, y
 
 
-def write_plotter(moves: Sequence[Move], profile: Profile, dialect: Dialect) -> bytes:
+def write_plotter(moves: Sequence[Move], profile: Profile, dialect: Dialect) -> ProgramText:
     """Give the file: start text, every move, tool up, end text.
 
     Raises MachineError for a place beyond the machine's numbers; ValueError for a dwell.
@@ -61,13 +62,14 @@ def write_plotter(moves: Sequence[Move], profile: Profile, dialect: Dialect) -> 
     grid = dialect.grid
     places = places_of(moves, dialect.points_on, grid.largest, grid.units_per_mm)
     program = _Program(profile, dialect, places)
+    before = [len(program.lines)]
     for move in moves:
         program.add(move)
+        before.append(len(program.lines))
     if program.is_down:
         program.add(Lift())
-    ending = profile.output.line_ending.characters
     lines = [*program.lines, *profile.output.end]
-    return "".join(line + ending for line in lines).encode("latin-1")
+    return ProgramText(lines, before, profile.output.line_ending.characters)
 
 
 class _Program:
