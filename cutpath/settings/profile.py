@@ -7,10 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.errors import InputError, Source
-from cutpath.settings.profile_advance import Advance
 from cutpath.settings.profile_bed import Bed, Direction, Origin
 from cutpath.settings.profile_compensation import Compensation
-from cutpath.settings.profile_link import Flow, Link, Way
+from cutpath.settings.profile_link import Flow, Link, Way, split_address
 from cutpath.settings.profile_motion import Motion
 from cutpath.settings.profile_output import LineEnding, Output
 from cutpath.settings.profile_schema import (
@@ -24,7 +23,6 @@ from cutpath.settings.toml_file import checked, line_of, nearest_word, parsed, r
 
 __all__ = [
     "DEFAULT_SPEED",
-    "Advance",
     "Bed",
     "Compensation",
     "Direction",
@@ -41,6 +39,7 @@ __all__ = [
     "Way",
     "load_profile",
     "shipped_profiles",
+    "split_address",
 ]
 
 

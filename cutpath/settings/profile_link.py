@@ -10,7 +10,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from cutpath.settings.quantities import Seconds
 from cutpath.settings.toml_file import Settings
@@ -55,6 +55,25 @@ class Link(Settings):
     )
     timeout: Seconds = Field(30.0, gt=0, description="longest wait for the machine to take more")
     connect_timeout: Seconds = Field(5.0, gt=0, description="longest wait for the link to open")
+    keep_alive: Seconds = Field(
+        10.0, ge=1, description="tcp: a silent link is asked so often whether it still stands"
+    )
+    prepare: tuple[str, ...] = Field(
+        (), description='sent before the file; ESC stands for that sign: "ESC.I81;5;6:"'
+    )
+    enquiry: int = Field(5, ge=0, le=127, strict=True, description="enquire: the sign that asks")
+    acknowledge: int = Field(
+        6, ge=0, le=127, strict=True, description="enquire: the sign that grants a block"
+    )
+    greeting: str = Field(
+        "", description="line reply: part of what the machine says when it has started"
+    )
+    status: bool = Field(
+        True, description="line reply: it answers ? with its state, and ! makes it stand"
+    )
+    ahead: int = Field(
+        32, ge=1, le=100_000, strict=True, description="line reply: lines it holds after its ok"
+    )
 
     @model_validator(mode="after")
     def _is_one_way(self) -> Self:
@@ -64,4 +83,32 @@ class Link(Settings):
             raise ValueError("a folder answers nothing. Leave out flow, or choose another way")
         if self.block > self.buffer:
             raise ValueError("a block is larger than the buffer. Make block smaller")
+        if self.enquiry == self.acknowledge:
+            raise ValueError("enquiry and acknowledge are the same sign. Change one")
         return self
+
+    @model_validator(mode="after")
+    def _has_a_place(self) -> Self:
+        if self.way is Way.TCP:
+            split_address(self.address)
+        if self.way is Way.SERIAL and not self.port:
+            raise ValueError('a serial link needs its port: port = "/dev/ttyUSB0" or "COM3"')
+        return self
+
+    @field_validator("prepare")
+    @classmethod
+    def _can_be_sent(cls, lines: tuple[str, ...]) -> tuple[str, ...]:
+        for line in lines:
+            if not line.isascii() or not line.isprintable():
+                raise ValueError(f"'{line}' cannot be sent. Use plain ASCII; write ESC for escape")
+        return lines
+
+
+def split_address(address: str) -> tuple[str, int]:
+    """Give host and port of "host:port" or "[v6]:port". Raises ValueError with its mend."""
+    host, colon, port = address.rpartition(":")
+    plain = host.removeprefix("[").removesuffix("]") if host.startswith("[") else host
+    digits = port.isascii() and port.isdigit()
+    if not colon or not plain or not digits or not 0 < int(port) < 65_536:
+        raise ValueError('an address is "host:port", such as "192.168.1.40:9100"')
+    return plain, int(port)

@@ -1,0 +1,1 @@
+"""Bytes to the machine: ways, flow control, and what the machine answers in plain words."""
