@@ -13,8 +13,9 @@ import numpy as np
 from cutpath.geometry.chain import Chain, line
 from cutpath.geometry.near_lines import near_pairs
 from cutpath.geometry.points import Point
+from cutpath.geometry.transform import transformed, translation
 from cutpath.kinematics import Kinematics
-from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel
+from cutpath.moves import AdvanceCloth, Dwell, Follow, Lift, Lower, Move, SelectTool, Travel
 from cutpath.replay.checks import Check
 from cutpath.settings.profile import Profile
 
@@ -68,6 +69,8 @@ class _Timer:
         self.tool = ""
         self.now = 0.0
         self.at: Point = np.zeros(2)
+        self.cloth: Point = np.zeros(2)
+        """How far the cloth has moved on: cuts are kept where they lie on it."""
         self.left: Point | None = None
         self.found: list[_Cut] = []
 
@@ -91,7 +94,11 @@ class _Timer:
             case Follow(chain):
                 self.now += self.rates.stroke_time(chain)
                 self.at = chain.last
-                self.found[-1].chains.append(chain)
+                self.found[-1].chains.append(transformed(chain, translation(*self.cloth)))
+            case AdvanceCloth(distance):
+                self.now += self.profile.advance_time(distance)
+                self.cloth = self.cloth + distance * self.profile.run_in_machine()
+                self.left = None
             case Dwell(seconds):
                 self.now += seconds
                 self.left = None
@@ -106,5 +113,6 @@ class _Timer:
         within = 2 * tool.overlap + _ROUNDING
         goes_on = self.left is not None and float(np.hypot(*(self.at - self.left))) <= within
         if not goes_on:
-            self.found.append(_Cut(self.tool, [line(self.at, self.at)], self.now, self.now))
+            at = self.at + self.cloth
+            self.found.append(_Cut(self.tool, [line(at, at)], self.now, self.now))
         self.now += self.rates.lower_time - tool.dwell

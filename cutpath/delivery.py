@@ -15,7 +15,7 @@ from cutpath.errors import InputError, Source
 
 _LONGEST_WORD = 60
 """Bytes of each part of a file name: three parts and an ending stay below the 255 of most disks."""
-_OURS = re.compile(r"[\w-]+\.\w+")
+_OURS = re.compile(r"[\w-]+(\.run)?\.\w+")
 """What ``file_names`` gives, with an ending."""
 _RESERVED = {
     "con",
@@ -83,7 +83,12 @@ def earlier_files(folder: Path, job: str) -> list[str]:
         if proof["job"] != job:
             return []
         names = [file[kind] for file in proof["files"] for kind in ("file", "picture")]
-        names += [file["tip_picture"] for file in proof["files"] if file.get("tip_picture")]
+        names += [
+            file[kind]
+            for file in proof["files"]
+            for kind in ("tip_picture", "run")
+            if file.get(kind)
+        ]
         names += [lay["picture"] for lay in proof.get("lays", ())]
         names += ["lay.json"] if proof.get("lays") else []
         return [name for name in names if _OURS.fullmatch(name)]

@@ -73,7 +73,8 @@ def effort_facts(ordered: Ordered, clock: Clocked, profile: Profile) -> dict[str
     pauses = sum(path.pause.seconds for path in ordered.toolpaths if path.pause)
     least_changes = len(tools) * profile.motion.tool_change_time
     least = ordered.least_travel
-    fixed = work + lifts + least_changes + waits - pauses
+    advances = sum(t.advances for t in tools)
+    fixed = work + lifts + least_changes + waits - pauses + advances
     return {
         "tool_down_s": round(work, 1),
         "tool_down_mm": round(sum(t.work_mm for t in tools), 0),
@@ -85,6 +86,7 @@ def effort_facts(ordered: Ordered, clock: Clocked, profile: Profile) -> dict[str
         "changes_least_s": round(least_changes, 1),
         "waits_s": round(waits, 1),
         "waits_least_s": round(waits - pauses, 1),
+        "advances_s": round(advances, 1),
         "total_s": round(clock.total, 1),
         "total_least_s": None if least is None else round(fixed + least, 1),
     }

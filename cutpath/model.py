@@ -288,7 +288,10 @@ class Trial:
 class Toolpath:
     """One stroke of one tool role, in bed coordinates; a drill mark is a chain of no length.
 
-    ``piece`` names the piece it serves, unique within a load. ``pause`` comes before it. Strokes
+    ``piece`` names the piece it serves, unique within a load. ``pause`` comes before it. So does
+    ``advance``: the machine moves the cloth on by so many mm, which begins a new frame. Bed
+    coordinates are those of the path's own frame, so what is at p on the bed lies at
+    p + (all advances up to here) × (direction of the cloth's run) on the cloth. Strokes
     of test patterns may be made as a ``trial``.
     """
 
@@ -298,6 +301,7 @@ class Toolpath:
     chain: Chain
     pause: Pause | None = None
     trial: Trial = Trial()
+    advance: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -67,7 +67,14 @@ class Dwell:
     seconds: float
 
 
-Move = SelectTool | Travel | Lower | Lift | Follow | Turn | Dwell
+@dataclass(frozen=True, slots=True)
+class AdvanceCloth:
+    """Move the cloth on by ``distance`` mm with the tool up; the head stays where it is."""
+
+    distance: float
+
+
+Move = SelectTool | Travel | Lower | Lift | Follow | Turn | Dwell | AdvanceCloth
 """What a machine is told, in machine coordinates, still in mm."""
 
 
@@ -84,6 +91,20 @@ class Stroke:
     place: int
 
 
+@dataclass(frozen=True, slots=True)
+class ClothAdvance:
+    """One time that a file moves the cloth on by ``distance`` mm, as it is told.
+
+    So many ``strokes`` and ``travels`` come before it; ``place`` is where in the file it stands.
+    """
+
+    distance: float
+    strokes: int
+    travels: int
+    is_up: bool
+    place: int
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Reading:
     """What a machine file does, as read by its published language.
@@ -91,6 +112,7 @@ class Reading:
     ``travel`` are tool-up moves (2-point chains); ``is_up_at_end`` and ``tool_at_end`` tell how it
     leaves the machine; ``selected`` lists tool numbers in the order they are picked.
     ``turned_off``: by tool, how far (radians) a turned blade is off its way at worst, and the line.
+    ``advances`` are in order; strokes and travel are in the coordinates of the bed, frame by frame.
     """
 
     strokes: tuple[Stroke, ...]
@@ -99,3 +121,4 @@ class Reading:
     is_up_at_end: bool
     tool_at_end: int
     turned_off: Mapping[int, tuple[float, int]] = field(default_factory=dict)
+    advances: tuple[ClothAdvance, ...] = ()

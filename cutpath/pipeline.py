@@ -27,9 +27,12 @@ from cutpath.path.piece_making import Marking, make_pieces
 from cutpath.planning import Planned, Progress, Request, plan, quiet
 from cutpath.proving import Written, travel_on_bed, write_and_prove
 from cutpath.purchasing import Purchases, purchase_facts, purchases
+from cutpath.run_making import RunTitle, machine_word, make_run
+from cutpath.run_model import Run
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.profile import Profile, load_profile
+from cutpath.settings.run_file import run_file_name, run_text
 from cutpath.sheet.picture import Picture, draw_picture
 from cutpath.tip_view import draw_tip
 from cutpath.webbing_loads import webbing_loads
@@ -46,6 +49,12 @@ class CutFile:
     effort: dict[str, float | None]
     picture: str
     tip_picture: str | None
+    run: Run
+
+    @property
+    def run_name(self) -> str:
+        """The name of the file that tells what the machine file's bytes do."""
+        return run_file_name(self.name)
 
     @property
     def picture_name(self) -> str:
@@ -124,7 +133,14 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
         if how is not None:
             has_pen = profile.has_tool_for(Role.PEN)
             ordered = ordered.with_toolpaths(continued(ordered.toolpaths, how, with_pen=has_pen))
-        files.append(_cut_file(name + profile.file_suffix, load, ordered, planned, machine))
+        title = RunTitle(
+            name + profile.file_suffix,
+            planned.job.name,
+            machine_word(request.machine),
+            load.cloth,
+            load.note,
+        )
+        files.append(_cut_file(title, load, ordered, planned, machine))
     findings = (*planned.findings, *splits.findings, *found, *laid.findings, *left_out)
     proof = _proof(files, planned, profile, request)
     pictures = lay_pictures(laid.lays, planned.job.name)
@@ -140,7 +156,7 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
 
 
 def _cut_file(
-    name: str, load: Load, ordered: Ordered, planned: Planned, profile: Profile
+    title: RunTitle, load: Load, ordered: Ordered, planned: Planned, profile: Profile
 ) -> CutFile:
     toolpaths = ordered.toolpaths
     written = write_and_prove(toolpaths, profile)
@@ -154,7 +170,8 @@ def _cut_file(
         travel=travel_on_bed(written.reading, profile),
     )
     tip = draw_tip(written, profile, picture.title)
-    return CutFile(name, load, toolpaths, written, facts, draw_picture(picture), tip)
+    run = make_run(title, toolpaths, written, profile)
+    return CutFile(title.name, load, toolpaths, written, facts, draw_picture(picture), tip, run)
 
 
 def _load_words(load: Load, planned: Planned) -> str:
@@ -217,6 +234,7 @@ def _proof(
         "files": [
             {
                 "file": file.name,
+                "run": file.run_name,
                 "picture": file.picture_name,
                 "tip_picture": file.tip_picture_name if file.tip_picture else None,
                 "cloth": file.load.cloth,
@@ -251,9 +269,11 @@ def files_to_deliver(outcome: Cut) -> tuple[dict[str, bytes], list[str]]:
             files[file.tip_picture_name] = file.tip_picture.encode("utf-8")
         if outcome.passed:
             files[file.name] = file.written.data
+            files[file.run_name] = run_text(file.run)
     files |= {name: text.encode("utf-8") for name, text in outcome.lay_pictures.items()}
     if outcome.laid.lays:
         files["lay.json"] = outcome.laid.text.encode("utf-8")
     text = json.dumps(outcome.proof, indent=2, ensure_ascii=False)
     files["proof.json"] = (text + "\n").encode("utf-8")
-    return files, [] if outcome.passed else [file.name for file in outcome.files]
+    machine_files = [name for file in outcome.files for name in (file.name, file.run_name)]
+    return files, [] if outcome.passed else machine_files

@@ -9,24 +9,29 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate
+from typing import Any
 
 import numpy as np
 
 from cutpath.cooling_check import check_cooling
 from cutpath.errors import CutpathError, FitError
 from cutpath.geometry.chain import Chain, circle
+from cutpath.geometry.points import Floats, Ints
 from cutpath.geometry.transform import Matrix, transformed
 from cutpath.machine.clock import Clocked, machine_time
-from cutpath.machine.emission import emit
-from cutpath.machine.motion import moves_for
+from cutpath.machine.emission import emit_by_move
+from cutpath.machine.motion import moves_by_toolpath, moves_for
 from cutpath.model import Feature, Toolpath
-from cutpath.moves import Lower, Reading, SelectTool
+from cutpath.moves import Lower, Move, Reading, SelectTool
 from cutpath.replay.comparing import Asked
 from cutpath.replay.gcode import read_rs274
 from cutpath.replay.hpgl import read_hpgl, read_hpgl2
+from cutpath.replay.on_cloth import AskedAdvances
 from cutpath.replay.proof import Limits, Proof, prove
 from cutpath.replay.view import View
 from cutpath.settings.profile import Language, Profile, Tool
+from cutpath.settings.profile_advance import AdvanceWord
 
 _READERS = {Language.HPGL: read_hpgl, Language.HPGL2: read_hpgl2, Language.RS274: read_rs274}
 _SIDES = {Feature.OUTLINE: 1, Feature.INNER: -1}
@@ -36,22 +41,50 @@ _WORD = re.compile(r"\bM0*(\d+)\b", re.IGNORECASE)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Written:
-    """A machine file, what it does when read back, the proof of it, and how long it takes."""
+    """A machine file, what it does when read back, the proof of it, and how long it takes.
+
+    ``joints``, (n + 1,), are the bytes at which each of n toolpaths begins, and the file's ending;
+    ``seconds``, (n,), the machine's time at each one's end.
+    """
 
     data: bytes
     reading: Reading
     proof: Proof
     clock: Clocked
+    joints: Ints
+    seconds: Floats
 
 
 def write_and_prove(toolpaths: Sequence[Toolpath], profile: Profile) -> Written:
     """Write ``toolpaths`` (bed coordinates, in order) for the profile's machine and prove the file.
 
+    Frames go out in one file: the cloth is moved on before each toolpath with an ``advance``, by
+    which a new frame begins; toolpaths are in the bed coordinates of their own frame.
+
     Raises MachineError for what the machine cannot do, FitError for a file that its own language's
     reader refuses.
     """
-    moves = moves_for(toolpaths, profile)
-    data = emit(moves, profile)
+    by_toolpath = moves_by_toolpath(toolpaths, profile)
+    moves = tuple(move for each in by_toolpath for move in each)
+    emitted = emit_by_move(moves, profile)
+    written = _proved(emitted.data, moves, toolpaths, profile)
+    ends = np.cumsum([0, *map(len, by_toolpath)])
+    seconds = np.concatenate([[0.0], np.cumsum(written.clock.moves)])[ends[1:]]
+    return replace(written, joints=emitted.joints[ends], seconds=seconds)
+
+
+def prove_bytes(data: bytes, toolpaths: Sequence[Toolpath], profile: Profile) -> Written:
+    """Prove that ``data`` does what is asked by ``toolpaths``, whoever wrote it.
+
+    Which bytes are whose is not known: ``joints`` and ``seconds`` are empty. Raises as
+    ``write_and_prove`` does.
+    """
+    return _proved(data, moves_for(toolpaths, profile), toolpaths, profile)
+
+
+def _proved(
+    data: bytes, moves: Sequence[Move], toolpaths: Sequence[Toolpath], profile: Profile
+) -> Written:
     try:
         reading = _READERS[profile.language](data, _view(profile))
     except CutpathError as error:
@@ -73,14 +106,14 @@ def write_and_prove(toolpaths: Sequence[Toolpath], profile: Profile) -> Written:
     cooled = check_cooling(moves, profile)
     if cooled is not None:
         proof = replace(proof, checks=(*proof.checks, cooled))
-    return Written(data, reading, proof, machine_time(moves, profile))
+    clock = machine_time(moves, profile)
+    return Written(data, reading, proof, clock, np.zeros(0, dtype=np.int64), np.zeros(0))
 
 
 def _asked(toolpaths: Sequence[Toolpath], profile: Profile, strokes: dict[str, int]) -> list[Asked]:
-    matrix = profile.bed_to_machine()
     chains: dict[str, list[Chain]] = {}
     sides: dict[str, list[int]] = {}
-    for path in toolpaths:
+    for path, matrix in zip(toolpaths, _to_cloth(toolpaths, profile), strict=True):
         name = profile.tool_name_of(path)
         chain = transformed(path.chain, matrix)
         hole = profile.tools[name].hole
@@ -112,11 +145,11 @@ def _asked_of(name: str, tool: Tool, lines: list[Chain], sides: list[int], strok
 
 def _limits(profile: Profile, order: Sequence[str], toolpaths: Sequence[Toolpath]) -> Limits:
     tools = profile.tools
-    matrix = profile.bed_to_machine()
+    matrices = _to_cloth(toolpaths, profile)
     loops = {
         feature: tuple(
             transformed(path.chain, matrix)
-            for path in toolpaths
+            for path, matrix in zip(toolpaths, matrices, strict=True)
             if path.feature is feature and path.chain.closed
         )
         for feature in _SIDES
@@ -130,11 +163,32 @@ def _limits(profile: Profile, order: Sequence[str], toolpaths: Sequence[Toolpath
         outlines=loops[Feature.OUTLINE],
         openings=loops[Feature.INNER],
         turned=tuple(tool.number for tool in tools.values() if tool.turned),
+        advances=_advances(profile, toolpaths),
     )
+
+
+def _advances(profile: Profile, toolpaths: Sequence[Toolpath]) -> AskedAdvances | None:
+    if profile.advance is None:
+        return None
+    x, y = profile.run_in_machine().tolist()
+    return AskedAdvances(
+        tuple(path.advance for path in toolpaths if path.advance),
+        (x, y),
+        profile.compensation.advance_scale,
+        profile.advance.tolerance,
+    )
+
+
+def _to_cloth(toolpaths: Sequence[Toolpath], profile: Profile) -> list[Matrix]:
+    """Give what takes each toolpath from the bed to the cloth, as the machine counts at first."""
+    matrix, run = profile.bed_to_machine(), profile.run_in_machine()
+    far = accumulate(path.advance for path in toolpaths)
+    return [np.column_stack([matrix[:, :2], matrix[:, 2] + mm * run]) for mm in far]
 
 
 def _view(profile: Profile) -> View:
     output = profile.output
+    cloth = profile.advance_word()
     down = [line for tool in profile.tools.values() for line in tool.lower]
     up = [line for tool in profile.tools.values() for line in tool.lift]
     return View(
@@ -145,7 +199,18 @@ def _view(profile: Profile) -> View:
         lift_codes=_codes(up),
         line_limit=output.longest_line,
         turning_axes=profile.motion.turning_axis,
+        **({} if cloth is None else _cloth_words(cloth, profile.language)),
     )
+
+
+def _cloth_words(word: AdvanceWord, language: Language) -> dict[str, Any]:
+    letters = "cloth_letter" if language is Language.RS274 else "cloth_instruction"
+    return {
+        letters: word.letters,
+        "cloth_code": word.code,
+        "cloth_sign": word.sign,
+        "cloth_totals": word.is_total,
+    }
 
 
 def _codes(lines: Sequence[str]) -> tuple[int, ...]:

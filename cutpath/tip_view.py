@@ -19,7 +19,7 @@ def draw_tip(written: Written, profile: Profile, title: str) -> str | None:
     tool = next((tool for tool in profile.tools.values() if tool.number == number), None)
     tips = written.proof.tips.strokes
     offset = tool.blade_offset if tool else 0.0
-    holder = written.reading.strokes if offset else ()
+    holder = written.proof.holders.strokes if offset else ()
     picture = TipPicture(
         title=f"{title}: {worst.asked.name}",
         asked=worst.asked.chains,

@@ -132,7 +132,7 @@ def test_hashes_are_those_of_the_files(sample: str, machine: str, tmp_path: Path
         "profile": load_profile(machine).digest(),
     }
     expected = {"proof.json"} | {
-        file[kind] for file in proof["files"] for kind in ("file", "picture", "tip_picture")
+        file[kind] for file in proof["files"] for kind in ("file", "run", "picture", "tip_picture")
     }
     expected |= {lay["picture"] for lay in proof["lays"]}
     expected |= {"lay.json"} if proof["lays"] else set()

@@ -10,9 +10,9 @@ import numpy as np
 
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.measure import length
-from cutpath.geometry.points import Point
+from cutpath.geometry.points import Floats, Point, locked
 from cutpath.kinematics import Kinematics, run_times
-from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
+from cutpath.moves import AdvanceCloth, Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Profile
 
 
@@ -21,7 +21,8 @@ class ToolClock:
     """What one tool's time goes into, s, and the ways it makes, mm.
 
     ``work`` is time along the line, ``lifts`` lowering, lifting and turning in the air, ``waits``
-    standing still. A change of tools counts for the tool that is taken.
+    standing still, ``advances`` moving the cloth. A change of tools counts for the tool that is
+    taken.
     """
 
     work: float = 0.0
@@ -29,20 +30,26 @@ class ToolClock:
     lifts: float = 0.0
     waits: float = 0.0
     changes: float = 0.0
+    advances: float = 0.0
     work_mm: float = 0.0
     travel_mm: float = 0.0
 
     @property
     def total(self) -> float:
         """Give all of its time, s."""
-        return self.work + self.travel + self.lifts + self.waits + self.changes
+        still = self.waits + self.changes + self.advances
+        return self.work + self.travel + self.lifts + still
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Clocked:
-    """How long the moves take: by tool name, in the order of their first work."""
+    """How long the moves take: by tool name, in the order of their first work.
+
+    ``moves`` are the seconds of each move, in order, (n,).
+    """
 
     tools: Mapping[str, ToolClock]
+    moves: Floats
 
     @property
     def total(self) -> float:
@@ -64,7 +71,7 @@ def machine_time(moves: Sequence[Move], profile: Profile) -> Clocked:
     clock = _Clock(profile)
     for move in moves:
         clock.add(move)
-    return Clocked(clock.read())
+    return clock.read()
 
 
 class _Clock:
@@ -76,17 +83,21 @@ class _Clock:
         self.rates = Kinematics()
         self.runs: dict[str, _Runs] = {}
         self.by_tool: dict[str, ToolClock] = {}
+        self.spent: list[float] = []
+        """Seconds of each move; those of ways are put in at the end."""
 
     def add(self, move: Move) -> None:
         match move:
             case SelectTool(tool):
                 self._select(tool)
             case Travel(to):
-                self.runs[self.name].travels.append(float(np.hypot(*(to - self.at))))
+                self.runs[self.name].travel(float(np.hypot(*(to - self.at))), len(self.spent))
                 self.at = to
+                self.spent.append(0.0)
             case Follow(chain):
-                self.runs[self.name].follow(move)
+                self.runs[self.name].follow(move, len(self.spent))
                 self.at = chain.last
+                self.spent.append(0.0)
             case Lower():
                 # The wait after lowering is a move of its own.
                 self._lift(self.rates.lower_time - self.profile.tools[self.name].dwell)
@@ -97,6 +108,12 @@ class _Clock:
             case Dwell(seconds):
                 held = self.by_tool[self.name]
                 self.by_tool[self.name] = replace(held, waits=held.waits + seconds)
+                self.spent.append(seconds)
+            case AdvanceCloth(distance):
+                held = self.by_tool[self.name]
+                spent = self.profile.advance_time(distance)
+                self.by_tool[self.name] = replace(held, advances=held.advances + spent)
+                self.spent.append(spent)
 
     def _select(self, name: str) -> None:
         self.name = name
@@ -104,20 +121,35 @@ class _Clock:
         self.runs.setdefault(name, _Runs(self.rates))
         tool = self.by_tool.get(name, ToolClock())
         self.by_tool[name] = replace(tool, changes=tool.changes + self.rates.tool_change_time)
+        self.spent.append(self.rates.tool_change_time)
 
     def _lift(self, seconds: float) -> None:
         tool = self.by_tool[self.name]
         self.by_tool[self.name] = replace(tool, lifts=tool.lifts + seconds)
         self.runs[self.name].stop()
+        self.spent.append(seconds)
 
     def _turn(self, heading: float) -> None:
         turned = math.degrees(abs(heading - self.heading))
         self.heading = heading
         self._lift(turned / self.profile.motion.turn_speed)
 
-    def read(self) -> dict[str, ToolClock]:
-        """Give each tool's clock with the time of its ways put in."""
-        return {name: self.runs[name].counted(tool) for name, tool in self.by_tool.items()}
+    def read(self) -> Clocked:
+        """Give each tool's clock with the time of its ways put in, and that of each move."""
+        moves = np.array(self.spent, dtype=np.float64)
+        tools = {}
+        for name, tool in self.by_tool.items():
+            runs = self.runs[name]
+            work, travel = runs.work_times(), runs.travel_times()
+            moves[runs.followed_at], moves[runs.travelled_at] = work, travel
+            tools[name] = replace(
+                tool,
+                work=float(work.sum()),
+                travel=float(travel.sum()),
+                work_mm=sum(length(chain) for chain in runs.chains),
+                travel_mm=sum(runs.travels),
+            )
+        return Clocked(tools, locked(moves))
 
 
 class _Runs:
@@ -129,31 +161,36 @@ class _Runs:
         self.chains: list[Chain] = []
         self.speeds: list[float] = []
         self.stops: list[bool] = []
+        self.travelled_at: list[int] = []
+        self.followed_at: list[int] = []
         self.is_stopped = True
 
     def stop(self) -> None:
         self.is_stopped = True
 
-    def follow(self, move: Follow) -> None:
+    def travel(self, distance: float, place: int) -> None:
+        """Travel as move number ``place``."""
+        self.travels.append(distance)
+        self.travelled_at.append(place)
+
+    def follow(self, move: Follow, place: int) -> None:
+        """Follow as move number ``place``."""
+        self.followed_at.append(place)
         self.chains.append(move.chain)
         self.speeds.append(move.speed or self.rates.cut_speed)
         self.stops.append(self.is_stopped)
         self.is_stopped = False
 
-    def counted(self, tool: ToolClock) -> ToolClock:
-        """Give ``tool`` with the time and the length of these ways."""
-        rates = self.rates
-        work = run_times(
+    def travel_times(self) -> Floats:
+        """Give the seconds of each travel, (n,)."""
+        return self.rates.travel_time(self.travels)
+
+    def work_times(self) -> Floats:
+        """Give the seconds of each way that was followed, (n,)."""
+        return run_times(
             self.chains,
             np.array(self.speeds),
             np.array(self.stops, dtype=np.bool_),
-            rates.acceleration,
-            rates.corner_deviation,
-        )
-        return replace(
-            tool,
-            work=float(work.sum()),
-            travel=float(rates.travel_time(self.travels).sum()),
-            work_mm=sum(length(chain) for chain in self.chains),
-            travel_mm=sum(self.travels),
+            self.rates.acceleration,
+            self.rates.corner_deviation,
         )

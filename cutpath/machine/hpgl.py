@@ -16,6 +16,7 @@ from cutpath.geometry.flatten import arc_geometry
 from cutpath.geometry.points import Floats, Ints, Point
 from cutpath.machine.grid import chord_points, steps_from
 from cutpath.machine.plotter import Grid, Place, write_plotter
+from cutpath.machine.program_text import ProgramText
 from cutpath.moves import Move
 from cutpath.settings.profile import Output, Profile
 
@@ -25,7 +26,7 @@ _ARC_MISS = 1.0
 """How far, in units, an arc about its rounded centre may miss its rounded end."""
 
 
-def write_hpgl(moves: Sequence[Move], profile: Profile) -> bytes:
+def write_hpgl(moves: Sequence[Move], profile: Profile) -> ProgramText:
     """Give ``moves`` as HP-GL. Raises MachineError beyond the profile's largest number."""
     return write_plotter(moves, profile, _PenUpPenDown(profile.output))
 

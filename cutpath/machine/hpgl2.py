@@ -12,11 +12,12 @@ from cutpath.geometry.points import Floats, Ints
 from cutpath.machine.encoding import ABSOLUTE, FRACTION, PEN_UP, SEVEN_BIT, encoded
 from cutpath.machine.grid import chord_points, steps_from
 from cutpath.machine.plotter import Grid, Place, write_plotter
+from cutpath.machine.program_text import ProgramText
 from cutpath.moves import Move
 from cutpath.settings.profile import Output, Profile
 
 
-def write_hpgl2(moves: Sequence[Move], profile: Profile) -> bytes:
+def write_hpgl2(moves: Sequence[Move], profile: Profile) -> ProgramText:
     """Give ``moves`` as HP-GL/2. Raises MachineError beyond the profile's largest number."""
     return write_plotter(moves, profile, _PolylineEncoded(profile.output))
 

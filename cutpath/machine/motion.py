@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
@@ -19,7 +20,7 @@ from cutpath.machine.hits import hits
 from cutpath.machine.pacing import paced
 from cutpath.machine.turning import turned_follows, within_range
 from cutpath.model import Pause, Toolpath, Trial
-from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
+from cutpath.moves import AdvanceCloth, Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import DEFAULT_SPEED, Profile, Tool
 
 _NOTHING = 1e-6
@@ -31,14 +32,23 @@ def moves_for(toolpaths: Sequence[Toolpath], profile: Profile) -> tuple[Move, ..
     """Give what the machine must do, in machine coordinates, in the order of ``toolpaths``.
 
     Every toolpath becomes travel, lower, follow, lift (a drill mark: no follow); closed ones end
-    with the tool's overcut. By what the profile says of the tool, a drag blade's pivot is led so
-    that its tip follows the line, a blade is turned by its axis, a knife is lifted at sharp corners
-    and runs past them, a cut begins in the waste, a kerf lies beside the line, and a hole is made
-    by many hits.
+    with the tool's overcut. The cloth is moved on before one that says so, and stays where it is
+    otherwise: each path is in the coordinates of its own frame.
+
+    By what the profile says of the tool, a drag blade's pivot is led so that its tip follows the
+    line, a blade is turned by its axis, a knife is lifted at sharp corners and runs past them, a
+    cut begins in the waste, a kerf lies beside the line, and a hole is made by many hits.
 
     Raises MachineError where the profile has no tool for a role or a move leaves the bed, and
     ValueError for cubics.
     """
+    return tuple(move for moves in moves_by_toolpath(toolpaths, profile) for move in moves)
+
+
+def moves_by_toolpath(
+    toolpaths: Sequence[Toolpath], profile: Profile
+) -> tuple[tuple[Move, ...], ...]:
+    """Give the moves of each toolpath, in order: together they are those of ``moves_for``."""
     return tuple(_Planner(profile).moves(toolpaths))
 
 
@@ -52,15 +62,32 @@ class _Planner:
         self.held = ""
         self.headings = {name: tool.first_heading for name, tool in profile.tools.items()}
 
-    def moves(self, toolpaths: Sequence[Toolpath]) -> Iterator[Move]:
+    def moves(self, toolpaths: Sequence[Toolpath]) -> Iterator[tuple[Move, ...]]:
         for toolpath, chain in zip(toolpaths, self._lines(toolpaths), strict=True):
-            name = self.profile.tool_name_of(toolpath)
-            if name != self.held:
-                self.held = name
-                yield SelectTool(name)
-            if toolpath.pause is not None:
-                yield from self._wait(toolpath, toolpath.pause)
-            yield from self._stroke(toolpath, chain, name)
+            yield tuple(self._moves_of(toolpath, chain))
+
+    def _moves_of(self, toolpath: Toolpath, chain: Chain | None) -> Iterator[Move]:
+        name = self.profile.tool_name_of(toolpath)
+        if name != self.held:
+            self.held = name
+            yield SelectTool(name)
+        if toolpath.advance:
+            yield from self._advance(toolpath.advance)
+        if toolpath.pause is not None:
+            yield from self._wait(toolpath, toolpath.pause)
+        yield from self._stroke(toolpath, chain, name)
+
+    def _advance(self, distance: float) -> Iterator[Move]:
+        """Move the cloth on, in equal parts where it cannot go so far at once."""
+        how = self.profile.advance
+        if how is None:
+            raise MachineError(
+                f"'{self.profile.name}' does not move the cloth by itself",
+                remedy="Say how it does in [advance] of its profile.",
+            )
+        parts = 1 if how.longest is None else max(1, math.ceil(distance / how.longest - 1e-9))
+        for _ in range(parts):
+            yield AdvanceCloth(distance / parts)
 
     def _wait(self, toolpath: Toolpath, pause: Pause) -> Iterator[Move]:
         """Stand away from the cloth with the tool up."""

@@ -11,8 +11,10 @@ from typing import Protocol
 
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.points import Floats, Ints
+from cutpath.machine.advancing import Advancer
 from cutpath.machine.grid import on_grid, places_of, within_range
-from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
+from cutpath.machine.program_text import ProgramText
+from cutpath.moves import AdvanceCloth, Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Output, Profile, Tool
 
 Place = tuple[int, int]
@@ -52,7 +54,7 @@ class Grid:
         return x, y
 
 
-def write_plotter(moves: Sequence[Move], profile: Profile, dialect: Dialect) -> bytes:
+def write_plotter(moves: Sequence[Move], profile: Profile, dialect: Dialect) -> ProgramText:
     """Give the file: start text, every move, tool up, end text.
 
     Raises MachineError for a place beyond the machine's numbers; ValueError for a dwell.
@@ -60,13 +62,14 @@ def write_plotter(moves: Sequence[Move], profile: Profile, dialect: Dialect) -> 
     grid = dialect.grid
     places = places_of(moves, dialect.points_on, grid.largest, grid.units_per_mm)
     program = _Program(profile, dialect, places)
+    before = [len(program.lines)]
     for move in moves:
         program.add(move)
+        before.append(len(program.lines))
     if program.is_down:
         program.add(Lift())
-    ending = profile.output.line_ending.characters
     lines = [*program.lines, *profile.output.end]
-    return "".join(line + ending for line in lines).encode("latin-1")
+    return ProgramText(lines, before, profile.output.line_ending.characters)
 
 
 class _Program:
@@ -75,6 +78,7 @@ class _Program:
     def __init__(self, profile: Profile, dialect: Dialect, places: Iterator[Ints]) -> None:
         self.places = places
         self.tools = profile.tools
+        self.cloth = Advancer(profile)
         self.dialect = dialect
         self.lines = list(profile.output.start)
         self.at: Place | None = None
@@ -103,6 +107,8 @@ class _Program:
             case Lift():
                 self.lines.append("PU;")
                 self.is_down = False
+            case AdvanceCloth(distance):
+                self.lines += self.cloth.lines_for(distance)
             case Dwell():
                 raise ValueError("HP-GL has no instruction to wait")
             case Turn():

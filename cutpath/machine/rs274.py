@@ -15,9 +15,11 @@ import numpy as np
 from cutpath.geometry.chain import Chain, segment
 from cutpath.geometry.flatten import arc_geometry
 from cutpath.geometry.points import Bools, Floats, Ints
+from cutpath.machine.advancing import Advancer
 from cutpath.machine.grid import chord_points, on_grid, places_of, steps_from
+from cutpath.machine.program_text import ProgramText
 from cutpath.machine.turning import headings_along
-from cutpath.moves import Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
+from cutpath.moves import AdvanceCloth, Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Output, Profile, Tool
 
 Place = tuple[int, int]
@@ -35,11 +37,11 @@ _FARTHEST = 100_000.0
 _LARGEST_MM = 1_000_000
 
 
-def write_rs274(moves: Sequence[Move], profile: Profile) -> bytes:
+def write_rs274(moves: Sequence[Move], profile: Profile) -> ProgramText:
     """Give ``moves`` as RS274/NGC, ended by M2. Raises MachineError for a place beyond 1 km."""
-    lines = _Program(profile).lines(moves)
+    lines, before = _Program(profile).lines(moves)
     ending = profile.output.line_ending.characters or "\n"  # lines are the language's own
-    return "".join(line + ending for line in lines).encode("ascii")
+    return ProgramText(lines, before, ending)
 
 
 class _Program:
@@ -56,18 +58,22 @@ class _Program:
         self.is_down = False
         self.heading = 0.0
         self.raising = self._raising(self.output.travel_height)
+        self.cloth = Advancer(profile)
 
-    def lines(self, moves: Sequence[Move]) -> list[str]:
+    def lines(self, moves: Sequence[Move]) -> tuple[list[str], list[int]]:
+        """Give all lines, and how many come before each move and after the last."""
         out = [*_MODES, *self.output.start]
         if any(not tool.lower for tool in self.profile.tools.values()):
             out.append(self.raising)
         chords = self._all_chords if not self.output.arcs else _joints
         places = places_of(moves, chords, _LARGEST_MM * self.scale, self.scale)
+        before = [len(out)]
         for move in moves:
             out += self._obey(move, places)
+            before.append(len(out))
         if self.is_down:
             out += self._lift()
-        return [*out, *self.output.end, "M2"]
+        return [*out, *self.output.end, "M2"], before
 
     def _obey(self, move: Move, places: Iterator[Ints]) -> list[str]:
         match move:
@@ -83,6 +89,8 @@ class _Program:
                 lines = [self._turn(heading)]
             case Lift(height):
                 lines = self._lift(height)
+            case AdvanceCloth(distance):
+                lines = self.cloth.lines_for(distance)
             case Dwell(seconds):
                 lines = [f"G4 P{self._trimmed(seconds)}"]
         return lines

@@ -14,6 +14,7 @@ from cutpath.geometry.swept import lengths_inside
 from cutpath.moves import Reading
 from cutpath.replay.comparing import Asked, Comparison
 from cutpath.replay.edges import ends_of
+from cutpath.replay.on_cloth import AskedAdvances, merged
 
 _ROUNDING = 0.05  # mm beyond the bed that a coordinate's rounding may come to
 _MOST_TURNED = math.radians(2.0)
@@ -141,6 +142,26 @@ def check_turning(reading: Reading, turned: Sequence[int]) -> Check:
             return Check("blade along the line", False, found)
     worst = max((reading.turned_off.get(tool, (0.0, 0))[0] for tool in turned), default=0.0)
     return Check("blade along the line", True, f"{math.degrees(worst):.2f}° off at most")
+
+
+def check_advances(reading: Reading, asked: AskedAdvances) -> Check:
+    """Check that the cloth moves as far as asked before each frame, with the tool up."""
+    name = "cloth advances"
+    found = [*merged(reading.advances)]
+    down = next((each for each in found if not each.is_up), None)
+    if down is not None:
+        return Check(name, False, f"the tool is down in line or byte {down.place}")
+    if len(found) != len(asked.distances):
+        return Check(name, False, f"{len(found)} of them, {len(asked.distances)} expected")
+    goes = [each.distance * asked.scale for each in found]
+    off = np.abs(np.cumsum(goes) - np.cumsum(asked.distances))
+    if (off > asked.tolerance).any():
+        worst = int(np.argmax(off > asked.tolerance))
+        words = (
+            f"advance {worst + 1} goes {goes[worst]:.3f} mm, {asked.distances[worst]:.3f} expected"
+        )
+        return Check(name, False, words)
+    return Check(name, True, ", ".join(f"{mm:.2f}" for mm in goes) + " mm")
 
 
 def _distance(mm: float) -> str:

@@ -56,7 +56,8 @@ class _Controller:
 
     def _run(self, block: Block) -> bool:
         """Obey one line in the order of the standard (3.8); tell whether the program ends."""
-        check_groups(block, set(self.view.lower_codes) | set(self.view.lift_codes))
+        own = {*self.view.lower_codes, *self.view.lift_codes}
+        check_groups(block, own if self.view.cloth_code is None else own | {self.view.cloth_code})
         self._check_letters(block)
         self._set_feed_and_tool(block)
         self._obey_m(block)
@@ -66,11 +67,14 @@ class _Controller:
         if 920 in block.g:
             self._rename(block)
         self._set_offsets(block)
-        self._move(block)
+        if not self._advance_cloth(block):
+            self._move(block)
         return self._stop(block)
 
     def _check_letters(self, block: Block) -> None:
         for letter in block.words:
+            if letter == self.view.cloth_letter:
+                continue
             if letter not in _LETTERS:
                 refuse_at(f"the letter {letter} means nothing in this language", block.line)
             if letter in "ABC" and letter not in self.view.turning_axes:
@@ -132,6 +136,31 @@ class _Controller:
                 self.kept_offset = dict(self.offset)
         elif 923 in block.g:
             self.offset = dict(self.kept_offset)
+
+    # The cloth
+
+    def _advance_cloth(self, block: Block) -> bool:
+        """Move the cloth where the line says so; tell whether it does."""
+        view = self.view
+        letter, code = view.cloth_letter, view.cloth_code
+        if not letter or (letter not in block.words if code is None else code not in block.m):
+            return False
+        if block.has("XYZABCIJKR".replace(letter, "")):
+            refuse_at("the cloth and the tool move at once", block.line)
+        if letter not in block.words:
+            refuse_at(f"M{code} needs {letter}, how far the cloth moves", block.line)
+        if code is None:
+            self._need_straight(block)
+        told = block.words[letter] * self.unit * view.cloth_sign
+        is_total = view.cloth_totals if code is not None else not self.is_relative
+        self.trace.advance(told - self.trace.advanced if is_total else told, block.line)
+        return True
+
+    def _need_straight(self, block: Block) -> None:
+        if self.motion not in (0, 10):
+            refuse_at("the cloth moves by G0 or G1 only", block.line)
+        if self.motion == 10:
+            self._need_feed(block)
 
     # Moves
 

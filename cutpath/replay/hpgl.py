@@ -62,6 +62,9 @@ class _Plotter:
             "LT": self._line_type, "PG": self._end_page,
         }  # fmt: skip
 
+        if self.view.cloth_instruction:
+            self.does[self.view.cloth_instruction] = self._advance_cloth
+
     def read(self, data: bytes) -> Reading:
         for order in instructions(data):
             act = self.does.get(order.name)
@@ -143,6 +146,12 @@ class _Plotter:
     def _pick(self, order: Instruction) -> None:
         numbers = _counted(order, (0, 1))
         self.trace.pick(int(numbers[0]) if numbers else 0)
+
+    def _advance_cloth(self, order: Instruction) -> None:
+        """Move the cloth as this machine's own instruction does, by its number of units."""
+        told = _counted(order, (1,))[0] / self.view.units_per_mm * self.view.cloth_sign
+        distance = told - self.trace.advanced if self.view.cloth_totals else told
+        self.trace.advance(distance, order.offset)
 
     # Moves
 

@@ -6,6 +6,7 @@ import hashlib
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from cutpath.errors import FitError
@@ -14,6 +15,7 @@ from cutpath.moves import Reading
 from cutpath.replay.checks import (
     Box,
     Check,
+    check_advances,
     check_coverage,
     check_end,
     check_envelope,
@@ -23,6 +25,7 @@ from cutpath.replay.checks import (
     check_waste,
 )
 from cutpath.replay.comparing import SAMPLING, Asked, Comparison, compare
+from cutpath.replay.on_cloth import AskedAdvances, laid_out, merged
 from cutpath.replay.tip import tip_reading
 
 _DECIMALS = 4
@@ -35,7 +38,8 @@ class Limits:
     ``order`` lists the tool numbers as they should work; ``put_away`` is the tool in hand at the
     end (0 none, None any). ``offsets`` are blade offsets, mm, and ``headings`` where blades point
     at the start, radians, by tool number. ``outlines`` of pieces and their ``openings`` tell waste
-    from cloth; ``turned`` are the tools that an axis turns.
+    from cloth; ``turned`` are the tools that an axis turns. ``advances`` are those of the cloth,
+    None for a machine that does not move it.
     """
 
     bed: Box
@@ -46,19 +50,25 @@ class Limits:
     outlines: tuple[Chain, ...] = ()
     openings: tuple[Chain, ...] = ()
     turned: tuple[int, ...] = ()
+    advances: AskedAdvances | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Proof:
     """What replaying the bytes showed; ``sha256`` is that of the bytes.
 
-    ``tips`` is what was read with the strokes of drag blades as their tips go.
+    ``holders`` is what was read, laid out on the cloth where the file moves it: frame after frame,
+    as the machine counts in the first. ``tips`` is the same with the strokes of drag blades as
+    their tips go. ``frames`` tell of each frame how far the cloth moves before it, mm as asked and
+    as read, and how often a tool goes down; there are none where the cloth stays.
     """
 
     compared: tuple[Comparison, ...]
     checks: tuple[Check, ...]
     sha256: str
     tips: Reading
+    holders: Reading
+    frames: tuple[tuple[float, float, int], ...] = ()
 
     @property
     def passed(self) -> bool:
@@ -77,6 +87,10 @@ class Proof:
         ``deviation_mm`` and ``tolerance_mm`` are those of the tool that strains its tolerance most.
         """
         worst = self.worst
+        frames = [
+            {"advance_mm": _rounded(asked), "read_mm": _rounded(read), "strokes": strokes}
+            for asked, read, strokes in self.frames
+        ]
         return {
             "passed": self.passed,
             "deviation_mm": 0.0 if worst is None else _rounded(worst.deviation),
@@ -87,6 +101,7 @@ class Proof:
                 {"name": check.name, "holds": check.holds, "found": check.found}
                 for check in self.checks
             ],
+            **({"frames": frames} if frames else {}),
             "sha256": self.sha256,
         }
 
@@ -108,8 +123,13 @@ class Proof:
 
 
 def prove(data: bytes, reading: Reading, asked: Sequence[Asked], limits: Limits) -> Proof:
-    """Compare ``reading`` of the bytes ``data`` with what was ``asked``, and make all checks."""
-    tips = tip_reading(reading, limits.offsets, limits.headings)
+    """Compare ``reading`` of the bytes ``data`` with what was ``asked``, and make all checks.
+
+    Where the file moves the cloth, ``asked`` and the pieces of ``limits`` lie on it as the machine
+    counts in the first frame.
+    """
+    advances = limits.advances or AskedAdvances()
+    tips = laid_out(tip_reading(reading, limits.offsets, limits.headings), advances)
     compared = compare(asked, tips)
     checks: tuple[Check, ...] = (
         check_envelope(reading, limits.bed),
@@ -122,7 +142,22 @@ def prove(data: bytes, reading: Reading, asked: Sequence[Asked], limits: Limits)
         checks += (check_waste(tips, asked, limits.outlines, limits.openings),)
     if limits.turned:
         checks += (check_turning(reading, limits.turned),)
-    return Proof(compared, checks, hashlib.sha256(data).hexdigest(), tips)
+    if limits.advances is not None or reading.advances:
+        checks += (check_advances(reading, advances),)
+    digest, holders = hashlib.sha256(data).hexdigest(), laid_out(reading, advances)
+    return Proof(compared, checks, digest, tips, holders, _frames(reading, advances))
+
+
+def _frames(reading: Reading, asked: AskedAdvances) -> tuple[tuple[float, float, int], ...]:
+    """Give the frames of a file that moves the cloth as it should."""
+    found = [*merged(reading.advances)]
+    if not found or len(found) != len(asked.distances):
+        return ()
+    bounds = [0, *(each.strokes for each in found), len(reading.strokes)]
+    counts = [last - first for first, last in pairwise(bounds)]
+    read = [0.0, *(each.distance * asked.scale for each in found)]
+    frames = list(zip((0.0, *asked.distances), read, counts, strict=True))
+    return tuple(frames if counts[0] else frames[1:])
 
 
 def _strain(tool: Comparison) -> float:

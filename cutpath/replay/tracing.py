@@ -9,7 +9,7 @@ from types import MappingProxyType
 import numpy as np
 
 from cutpath.geometry.chain import make_chain
-from cutpath.moves import Reading, Stroke
+from cutpath.moves import ClothAdvance, Reading, Stroke
 
 Spot = tuple[float, float]
 
@@ -27,6 +27,7 @@ class Trace:
         self._points: list[Spot] = []
         self._bulges: list[float] = []
         self._place = 0
+        self._advances: list[ClothAdvance] = []
         self._turned_off: dict[int, tuple[float, int]] = {}
 
     def lower(self, place: int) -> None:
@@ -65,6 +66,21 @@ class Trace:
                 self._travel.append((self.at, to))
             self.at = to
 
+    def advance(self, distance: float, place: int) -> None:
+        """Move the cloth on by ``distance`` mm; a tool that is down begins a stroke anew."""
+        was_down = self.is_down
+        self.lift()
+        self._advances.append(
+            ClothAdvance(distance, len(self._strokes), len(self._travel), not was_down, place)
+        )
+        if was_down:
+            self.lower(place)
+
+    @property
+    def advanced(self) -> float:
+        """Give how far the cloth has moved on, mm."""
+        return sum(each.distance for each in self._advances)
+
     def turned(
         self, joints: Sequence[tuple[Spot, float]], angles: tuple[float, float], place: int
     ) -> None:
@@ -95,6 +111,7 @@ class Trace:
             not was_down,
             self.tool,
             MappingProxyType(self._turned_off),
+            tuple(self._advances),
         )
 
 

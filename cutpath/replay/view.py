@@ -14,12 +14,17 @@ class View:
 
     HP-GL: ``units_per_mm`` plotter units a millimetre (HP, PCL 5 reference II, table 17-7: 40);
     ``largest_number`` is the largest coordinate it counts to, None for the manual's own;
-    ``passed_over`` are instructions of this machine's own that move nothing.
+    ``passed_over`` are instructions of this machine's own that move nothing; ``cloth_instruction``
+    moves the cloth by its number of units.
 
     RS274: the tool is down where Z is below ``surface`` mm or, when ``lower_codes`` is not empty,
     from one of these M codes to one of ``lift_codes``. ``turning_axes`` are axis letters that turn
     the tool and move nothing; ``line_limit`` counts characters; ``semicolons`` tells whether text
-    after ``;`` is a comment. ``first_tool`` is the tool in hand when the file begins.
+    after ``;`` is a comment. ``first_tool`` is the tool in hand when the file begins. The cloth
+    moves by the letter ``cloth_letter``: an axis of its own, or with the M code ``cloth_code``.
+
+    ``cloth_sign`` is −1 where larger numbers move the cloth back; ``cloth_totals`` tells that
+    the numbers of an instruction or M code count all advances so far, not one alone.
     """
 
     units_per_mm: float = 40.0
@@ -32,6 +37,11 @@ class View:
     line_limit: int = 256
     semicolons: bool = False
     first_tool: int = 0
+    cloth_instruction: str = ""
+    cloth_letter: str = ""
+    cloth_code: int | None = None
+    cloth_sign: int = 1
+    cloth_totals: bool = False
 
 
 def refuse_at(message: str, place: str | int, remedy: str = "") -> NoReturn:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.errors import InputError, Source
+from cutpath.settings.profile_advance import Advance
 from cutpath.settings.profile_bed import Bed, Direction, Origin
 from cutpath.settings.profile_compensation import Compensation
 from cutpath.settings.profile_link import Flow, Link, Way, split_address
@@ -23,6 +24,7 @@ from cutpath.settings.toml_file import checked, line_of, nearest_word, parsed, r
 
 __all__ = [
     "DEFAULT_SPEED",
+    "Advance",
     "Bed",
     "Compensation",
     "Direction",

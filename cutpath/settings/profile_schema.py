@@ -11,9 +11,11 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from cutpath.errors import MachineError
+from cutpath.geometry.points import Point
 from cutpath.geometry.transform import Matrix
 from cutpath.kinematics import Kinematics
 from cutpath.model import Feature, NotchShape, Role, Toolpath
+from cutpath.settings.profile_advance import Advance, AdvanceWord
 from cutpath.settings.profile_bed import Bed
 from cutpath.settings.profile_compensation import Compensation
 from cutpath.settings.profile_faults import hpgl_fault, no_twice, rs274_fault
@@ -57,6 +59,7 @@ class Profile(Settings):
     language: Language
     cautions: tuple[str, ...] = Field((), description="told whenever a file is written")
     bed: Bed
+    advance: Advance | None = None
     output: Output = Output()
     motion: Motion = Motion()
     compensation: Compensation = Compensation()
@@ -85,9 +88,21 @@ class Profile(Settings):
         return self
 
     @model_validator(mode="after")
+    def _moves_its_cloth(self) -> Self:
+        word = self.advance_word()
+        if word is None:
+            return self
+        if word.letters and word.letters == self.motion.turning_axis:
+            raise ValueError(
+                f"axis {word.letters} turns blades and moves the cloth. Give each its own"
+            )
+        return self
+
+    @model_validator(mode="after")
     def _texts_can_be_sent(self) -> Self:
         output = self.output
         lines = [*output.start, *output.tool_change, *output.end]
+        lines += self.advance.lines if self.advance else ()
         for tool in self.tools.values():
             lines += [*tool.lower, *tool.lift]
         for line in lines:
@@ -162,6 +177,25 @@ class Profile(Settings):
         moved = corners @ matrix[:, :2].T + matrix[:, 2]
         low, high = moved.min(axis=0), moved.max(axis=0)
         return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+    def advance_word(self) -> AdvanceWord | None:
+        """Give what moves the cloth in the file; None for cloth that is moved by hand."""
+        if self.advance is None:
+            return None
+        if self.language is Language.RS274:
+            return self.advance.axis_word()
+        return self.advance.instruction()
+
+    def advance_time(self, distance: float) -> float:
+        """Give the seconds that moving the cloth on by ``distance`` mm takes."""
+        how = self.advance
+        return 0.0 if how is None else distance / how.speed + how.settle_time
+
+    def run_in_machine(self) -> Point:
+        """Give the direction in which cloth runs, from its end on, in machine coordinates."""
+        along = np.array([1.0, 0.0] if self.bed.runs_right else [0.0, 1.0])
+        run: Point = self.bed_to_machine()[:, :2] @ along
+        return run
 
     @property
     def file_suffix(self) -> str:

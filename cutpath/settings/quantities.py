@@ -6,13 +6,15 @@ import math
 import re
 from typing import Annotated
 
-from pydantic import BeforeValidator, WithJsonSchema
+from pydantic import BeforeValidator, ValidationInfo, WithJsonSchema
 
 from cutpath.errors import CutpathError
 from cutpath.units import parse_length
 
-_ANGLE = re.compile(r"\s*([+-]?\d+(?:\.\d*)?|[+-]?\.\d+)\s*(deg|degrees|°|rad)?\s*")
-_TIME = re.compile(r"\s*(\d+(?:\.\d*)?|\.\d+)\s*(s|ms|min)?\s*")
+_ANGLE = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?)\s*(deg|degrees|°|rad)?\s*")
+_TIME = re.compile(r"\s*((?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?)\s*(s|ms|min)?\s*")
+IN_RADIANS = {"angles": "radians"}
+"""The context of validation for settings that cutpath itself wrote: bare angles are radians."""
 _LENGTH_PATTERN = r"^\s*[+-]?[0-9./ -]+\s*(mm|cm|m|in|ft|yd|\"|')?\s*$"
 
 
@@ -48,9 +50,10 @@ def _number(value: object, pattern: re.Pattern[str], example: str) -> tuple[floa
     return float(match[1]), match[2] or ""
 
 
-def _angle(value: object) -> float:
+def _angle(value: object, info: ValidationInfo) -> float:
     number, unit = _number(value, _ANGLE, '"25 deg"')
-    return number if unit == "rad" else math.radians(number)
+    is_radians = unit == "rad" or (not unit and info.context == IN_RADIANS)
+    return number if is_radians else math.radians(number)
 
 
 def _seconds(value: object) -> float:

@@ -72,7 +72,7 @@ def shop(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Shop:
 def test_a_drawing_alone_is_cut(shop: Shop) -> None:
     told = shop.cut(shop.drawing())
     assert told.code == 0
-    assert shop.made() == ["leaf-tip.svg", "leaf.plt", "leaf.svg", "proof.json"]
+    assert shop.made() == ["leaf-tip.svg", "leaf.plt", "leaf.run.json", "leaf.svg", "proof.json"]
     assert "leaf.svg: 300 × 200 mm (11.8 × 7.9 in), unit mm" in told.out
     assert "1 piece of cloth" in told.out
     assert "Proof passed" in told.out
@@ -106,7 +106,7 @@ def test_the_same_input_gives_the_same_bytes_in_another_process(on: str, shop: S
         )
         runs.append({path.name: path.read_bytes() for path in out.iterdir()})
     assert runs[0] == runs[1]
-    assert len(runs[0]) == 4
+    assert len(runs[0]) == 5
 
 
 def test_a_file_that_fails_its_proof_is_not_delivered(shop: Shop) -> None:
@@ -132,7 +132,14 @@ def test_loads_of_an_earlier_run_go_when_there_are_fewer_now(shop: Shop) -> None
     assert {"leaf-1.plt", "leaf-2.plt"} < set(shop.made())
     shop.write("out/mine.plt", "not of the program")
     assert shop.cut(shop.job("[panels.LEAF]\ncount = 1\n"), on="paper-plotter-small").code == 0
-    assert shop.made() == ["leaf-tip.svg", "leaf.plt", "leaf.svg", "mine.plt", "proof.json"]
+    assert shop.made() == [
+        "leaf-tip.svg",
+        "leaf.plt",
+        "leaf.run.json",
+        "leaf.svg",
+        "mine.plt",
+        "proof.json",
+    ]
 
 
 def test_jobs_can_share_a_folder(shop: Shop) -> None:
@@ -391,4 +398,4 @@ def test_a_strange_proof_in_the_folder_does_no_harm(proof: str, shop: Shop) -> N
     shop.write("out/proof.json", proof)
     assert shop.cut(shop.drawing()).code == 0
     assert kept.read_text(encoding="utf-8") == "mine"
-    assert shop.made() == ["leaf-tip.svg", "leaf.plt", "leaf.svg", "proof.json"]
+    assert shop.made() == ["leaf-tip.svg", "leaf.plt", "leaf.run.json", "leaf.svg", "proof.json"]
