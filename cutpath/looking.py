@@ -26,7 +26,7 @@ from cutpath.proving import machine_to_bed
 from cutpath.replay.gcode import read_rs274
 from cutpath.replay.hpgl import read_hpgl, read_hpgl2
 from cutpath.seam_report import Verdict
-from cutpath.settings.profile import Profile, load_profile
+from cutpath.settings.profile import Profile
 
 _MACHINE_FILES: Mapping[str, Callable[[bytes], Reading]] = {
     ".plt": read_hpgl2, ".hpgl": read_hpgl2, ".hpg": read_hpgl2, ".hgl": read_hpgl2,
@@ -114,7 +114,7 @@ def _job_scene(request: Request, progress: Progress) -> Scene:
     if request.machine:
         outcome = cut(request, progress)
         title = outcome.job.name
-        profile = load_profile(request.machine)
+        profile = request.read_profile()
         views += [_lay_view(each) for each in outcome.laid.lays]
         views += [_file_view(file, profile) for file in outcome.files]
     if not views:

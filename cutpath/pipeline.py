@@ -31,7 +31,7 @@ from cutpath.run_making import RunTitle, machine_word, make_run
 from cutpath.run_model import Run
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
-from cutpath.settings.profile import Profile, load_profile
+from cutpath.settings.profile import Profile
 from cutpath.settings.run_file import run_file_name, run_text
 from cutpath.sheet.picture import Picture, draw_picture
 from cutpath.tip_view import draw_tip
@@ -110,7 +110,7 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
     Raises InputError for input that cannot be used and MachineError for what the machine cannot do.
     A failed proof is no error here: the outcome says so, and its file must not be delivered.
     """
-    profile = load_profile(request.machine)
+    profile = request.read_profile()
     planned = plan(request, progress)
     splits = split_plans(planned.plans, planned.job)
     pieces, found = pieces_of(splits.plans, profile, progress)

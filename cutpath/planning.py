@@ -27,6 +27,7 @@ from cutpath.revision_words import revision_findings
 from cutpath.settings.job import Job, default_job, read_job
 from cutpath.settings.nearest_word import nearest_word
 from cutpath.settings.panel_plan import PanelPlan
+from cutpath.settings.profile import Profile, load_profile
 from cutpath.units import format_size
 from cutpath.walk.truing import true_seams
 from cutpath.walk.walking import walk
@@ -43,6 +44,9 @@ def quiet(_what: str, _done: int, _whole: int) -> None:
 class Request:
     """What the user asked for. ``source`` is a job file or a drawing; lengths in mm.
 
+    ``machine`` is a profile's name or file; ``profile`` what it says, where that is known already.
+    ``drawing`` is where a job's drawing lies when that is not where the job says.
+
     ``allowance``, ``units`` and ``join`` None leave it to the job, else to the defaults. ``rounds``
     is the effort for the order of strokes; None: as much as is usual.
     """
@@ -54,6 +58,12 @@ class Request:
     join: float | None = None
     lay: LayWish = field(default_factory=LayWish)
     rounds: int | None = None
+    drawing: Path | None = None
+    profile: Profile | None = None
+
+    def read_profile(self) -> Profile:
+        """Give the machine's profile. Raises InputError for a name or file that is none."""
+        return self.profile if self.profile is not None else load_profile(self.machine)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,7 +94,7 @@ def open_job(request: Request) -> Job:
     Raises InputError for a bad job, or a drawing without --allowance.
     """
     if request.source.suffix.lower() == ".toml":
-        job = read_job(request.source)
+        job = read_job(request.source, request.drawing)
         if request.allowance is not None:
             raise InputError(
                 "--allowance is for a drawing without a job file",

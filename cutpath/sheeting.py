@@ -18,7 +18,7 @@ from cutpath.planning import Planned, Progress, Request, plan, quiet
 from cutpath.purchasing import Purchases, purchases
 from cutpath.seam_report import SeamReport
 from cutpath.settings.panel_plan import PanelPlan
-from cutpath.settings.profile import Profile, load_profile
+from cutpath.settings.profile import Profile
 from cutpath.sewing.ordering import sewing_plan
 from cutpath.sewing.steps import steps_of
 from cutpath.sewing_plan import SewingPlan
@@ -47,8 +47,12 @@ _ALWAYS = (
 )
 
 
-def make_sheet(request: Request, progress: Progress = quiet) -> tuple[Planned, WorkSheet]:
+def make_sheet(
+    request: Request, progress: Progress = quiet, outcome: Cut | None = None
+) -> tuple[Planned, WorkSheet]:
     """Gather the work sheet of a job; ``request.machine`` may be empty.
+
+    ``outcome`` is what cutting the same request came to, where that is known already.
 
     Raises InputError for a bare drawing and for what cannot be used.
     """
@@ -59,7 +63,7 @@ def make_sheet(request: Request, progress: Progress = quiet) -> tuple[Planned, W
             f"Write one with: cutpath start {request.source.name}",
         )
     planned = plan(request, progress)
-    profile = load_profile(request.machine) if request.machine else None
+    profile = request.read_profile() if request.machine else None
     traced = {panel.name for panel in planned.traced}
     plans = [each for each in planned.plans if each.panel.name in traced]
     progress("walking seams", 0, 1)
@@ -74,7 +78,8 @@ def make_sheet(request: Request, progress: Progress = quiet) -> tuple[Planned, W
     steps = steps_of(plans, planned.seams, planned.parts, planned.job)
     sewing = sewing_plan(steps, areas, planned.job)
     pieces, all_pieces = _piece_lines(planned.plans, profile)
-    outcome = cut(request, progress) if request.machine else None
+    if outcome is None and request.machine:
+        outcome = cut(request, progress)
     bought = outcome.bought if outcome is not None else purchases(planned, all_pieces)
     seams = tuple(report.seam for report in reports)
     sheet = WorkSheet(

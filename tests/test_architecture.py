@@ -26,6 +26,7 @@ TOP = {
     "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "cloth_lay": 5, "lay_report": 5,
     "continuing": 5, "panel_words": 5, "tip_view": 5, "start_names": 5, "start_words": 5, "cli": 6,
     "run_making": 5,
+    "batching": 5, "desk": 5,
 }  # fmt: skip
 HOME = {
     "ezdxf": ("intake/dxf",),
@@ -39,6 +40,7 @@ HOME = {
     "reportlab": ("paper", "sheet", "pdf_paths"),
     "svgwrite": ("sheet", "paper"),
     "serial": ("send",),
+    "distributed": ("batching/cluster",),
 }
 
 

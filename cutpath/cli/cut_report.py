@@ -16,6 +16,8 @@ from cutpath.pipeline import Cut, CutFile
 from cutpath.planning import size_words
 from cutpath.purchasing import purchase_lines
 
+LOCAL_RULES = "local rules, the machine's manual and trained practice decide."
+
 
 def report(outcome: Cut, folder: Path, *, as_json: bool) -> None:
     """Print what was made and how far off it is; findings and cautions on the error stream."""
@@ -43,9 +45,7 @@ def report(outcome: Cut, folder: Path, *, as_json: bool) -> None:
     for caution in outcome.profile.cautions:
         click.echo(f"  caution: {caution}", err=True)
     if outcome.profile.cautions:
-        click.echo(
-            "  caution: local rules, the machine's manual and trained practice decide.", err=True
-        )
+        click.echo(f"  caution: {LOCAL_RULES}", err=True)
 
 
 def told(finding: Finding) -> str:
@@ -64,7 +64,7 @@ def _tell_file(file: CutFile, folder: Path, *, passed: bool) -> None:
     click.echo(f"{where}: {count} of {file.load.cloth}; strokes: {work}")
     if file.load.note:
         click.echo(f"  {file.load.note}")
-    click.echo(f"  about {_duration(file.written.clock.total)} on the machine: {_by_tool(file)}")
+    click.echo(f"  about {duration(file.written.clock.total)} on the machine: {_by_tool(file)}")
     click.echo(f"  {_effort(file.effort)}")
     click.echo(f"  picture {folder / file.picture_name}")
     if file.tip_picture is not None:
@@ -72,7 +72,7 @@ def _tell_file(file: CutFile, folder: Path, *, passed: bool) -> None:
 
 
 def _by_tool(file: CutFile) -> str:
-    return ", ".join(f"{name} {_duration(s)}" for name, s in file.written.clock.as_dict().items())
+    return ", ".join(f"{name} {duration(s)}" for name, s in file.written.clock.as_dict().items())
 
 
 def _effort(facts: Mapping[str, float | None]) -> str:
@@ -81,18 +81,18 @@ def _effort(facts: Mapping[str, float | None]) -> str:
     def of(key: str) -> float:
         return facts[key] or 0.0
 
-    travel = f"travel {_duration(of('travel_s'))}"
+    travel = f"travel {duration(of('travel_s'))}"
     if facts["travel_least_s"] is not None:
-        travel += f" (no order takes less than {_duration(of('travel_least_s'))})"
-    told = [f"tool down {_duration(of('tool_down_s'))}", travel]
+        travel += f" (no order takes less than {duration(of('travel_least_s'))})"
+    told = [f"tool down {duration(of('tool_down_s'))}", travel]
     if of("changes_s"):
-        told.append(f"changes {_duration(of('changes_s'))}")
+        told.append(f"changes {duration(of('changes_s'))}")
     if of("waits_s") > of("waits_least_s"):
-        told.append(f"waits to cool {_duration(of('waits_s') - of('waits_least_s'))}")
+        told.append(f"waits to cool {duration(of('waits_s') - of('waits_least_s'))}")
     return ", ".join(told)
 
 
-def _duration(seconds: float) -> str:
+def duration(seconds: float) -> str:
     """Give a time as people say it: 48 s, 3 min 20 s, 1 h 5 min."""
     whole = round(seconds)
     if whole < 60:

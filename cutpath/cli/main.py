@@ -14,6 +14,7 @@ from collections.abc import Sequence
 import click
 
 from cutpath import __version__
+from cutpath.cli.batch import batch
 from cutpath.cli.check import check
 from cutpath.cli.cut import cut
 from cutpath.cli.look import look
@@ -36,6 +37,7 @@ def cutpath() -> None:
 
 cutpath.add_command(start)
 cutpath.add_command(cut)
+cutpath.add_command(batch)
 cutpath.add_command(check)
 cutpath.add_command(paper)
 cutpath.add_command(sheet)

@@ -36,14 +36,17 @@ class Job:
         return Source(file=self.file, line=line, key=dotted(path))
 
 
-def read_job(path: Path) -> Job:
+def read_job(path: Path, drawing: Path | None = None) -> Job:
     """Read and check the job file at ``path``; its drawing is looked for beside it.
+
+    ``drawing`` is where it lies otherwise.
 
     Raises InputError for every mistake, with line, key and what would be right.
     """
     text = read_text(path)
     said = checked(parsed(text, path.name), text, path.name, JobFile)
-    drawing = path.parent / said.drawing if said.drawing else None
+    if drawing is None and said.drawing:
+        drawing = path.parent / said.drawing
     job = Job(said, drawing, path.name, text, path.parent)
     if drawing is None:
         raise InputError(
