@@ -140,8 +140,9 @@ def test_an_interrupt_leaves_no_debris_and_the_next_run_goes_on(
     command = [sys.executable, "-m", "cutpath", "batch", str(jobs), "--on", ON, "--out", str(out)]
     environment = {**os.environ, "TMPDIR": str(scratch)}
     with subprocess.Popen(
-        [*command, "--no-sheet", "--workers", "2"], env=environment, text=True, start_new_session=True,
-        stderr=subprocess.PIPE, stdout=subprocess.PIPE, cwd=Path(__file__).parents[2],
+        [*command, "--no-sheet", "--workers", "2"], env=environment, text=True,
+        start_new_session=True, stderr=subprocess.PIPE, stdout=subprocess.PIPE,
+        cwd=Path(__file__).parents[2],
     ) as process:  # fmt: skip
         until = time.monotonic() + 60
         while not list(out.glob("*/batch-job.json")) and time.monotonic() < until:
