@@ -25,8 +25,7 @@ TOP = {
     "purchasing": 5, "looking": 5, "plotting_paper": 5, "papering": 5, "sheeting": 5,
     "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "cloth_lay": 5, "lay_report": 5,
     "continuing": 5, "panel_words": 5, "tip_view": 5, "start_names": 5, "start_words": 5, "cli": 6,
-    "run_making": 5,
-    "batching": 5, "desk": 5,
+    "run_making": 5, "batching": 5, "desk": 5, "patterning": 5,
 }  # fmt: skip
 HOME = {
     "ezdxf": ("intake/dxf",),
@@ -37,7 +36,7 @@ HOME = {
     "HersheyFonts": ("path",),
     "spyrrow": ("lay",),
     "jinja2": ("sheet",),
-    "reportlab": ("paper", "sheet", "pdf_paths"),
+    "reportlab": ("bench", "paper", "sheet", "pdf_paths"),
     "svgwrite": ("sheet", "paper"),
     "serial": ("send",),
     "distributed": ("batching/cluster",),

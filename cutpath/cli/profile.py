@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import click
 
+from cutpath.cli.profile_pattern import pattern
 from cutpath.errors import FitError
 
 
 @click.group()
 def profile() -> None:
-    """Look at machine profiles and check them."""
+    """Look at machine profiles, check them, and test their machines."""
+
+
+profile.add_command(pattern)
 
 
 @profile.command("list")

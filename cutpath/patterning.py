@@ -1,0 +1,163 @@
+"""A test pattern to files: written for its machine and proved, with picture, page and form.
+
+It joins ``bench`` with ``machine`` and ``replay`` (through ``proving``), and with the letters of
+``path``.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from cutpath.bench.catalogue import make_pattern
+from cutpath.bench.choosing import pen_of
+from cutpath.bench.form import NAME as FORM, with_part
+from cutpath.bench.page import PageFacts, page_of
+from cutpath.bench.pattern_model import Frame, Pattern, Wish
+from cutpath.model import Feature, Load, Role, Toolpath, Trial
+from cutpath.path.lettering import lettered
+from cutpath.proving import Written, machine_to_bed, travel_on_bed, write_and_prove
+from cutpath.settings.profile import Profile, load_profile
+from cutpath.sheet.picture import Picture, draw_picture
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PatternFile:
+    """One machine file of a pattern; ``name`` is without an ending."""
+
+    name: str
+    toolpaths: tuple[Toolpath, ...]
+    written: Written
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Patterned:
+    """A pattern with its machine files; ``called`` is the profile as the user named it."""
+
+    pattern: Pattern
+    profile: Profile
+    called: str
+    files: tuple[PatternFile, ...]
+
+    @property
+    def passed(self) -> bool:
+        """Whether every file passed its proof."""
+        return all(file.written.proof.passed for file in self.files)
+
+    @property
+    def seconds(self) -> float:
+        """How long all files take the machine."""
+        return sum(file.written.clock.total for file in self.files)
+
+
+def make_patterned(name: str, machine: str, wish: Wish) -> Patterned:
+    """Write the pattern ``name`` for the machine and prove it.
+
+    Raises InputError for a name, wish or profile that cannot be used, and MachineError for what the
+    machine cannot do.
+    """
+    profile = load_profile(machine)
+    pattern = make_pattern(name, profile, wish)
+    files = []
+    for frame in pattern.frames:
+        toolpaths = toolpaths_of(frame, pattern)
+        called = f"{pattern.name}-{frame.name}" if frame.name else pattern.name
+        files.append(PatternFile(called, toolpaths, write_and_prove(toolpaths, pattern.profile)))
+    return Patterned(pattern, profile, machine, tuple(files))
+
+
+def toolpaths_of(frame: Frame, pattern: Pattern) -> tuple[Toolpath, ...]:
+    """Give a frame's strokes in order, its labels first, written by the pen."""
+    pen = pen_of(pattern.profile)
+    letters = [
+        Toolpath(Role.PEN, Feature.LETTERING, pattern.name, chain, trial=Trial(pen))
+        for label in frame.labels
+        for chain in lettered([label.text], label.height, label.at, 0.0)
+    ]
+    return (*letters, *frame.strokes)
+
+
+def pattern_files(made: Patterned, paper: str, form: str) -> dict[str, bytes]:
+    """Give all files by name; machine files only where every proof is passed.
+
+    ``form`` is the text of a form that is there already, "" for none. Raises InputError for one
+    that cannot be added to.
+    """
+    suffix = made.profile.file_suffix
+    files: dict[str, bytes] = {}
+    for file in made.files:
+        files[f"{file.name}.svg"] = _picture(made, file).encode("utf-8")
+        if made.passed:
+            files[file.name + suffix] = file.written.data
+    name = made.pattern.name
+    files[f"{name}.pdf"] = page_of(made.pattern, _facts(made), paper)
+    files[f"{name}-proof.json"] = _json(_proof(made))
+    text = with_part(form, made.pattern, made.called, made.profile.digest(), FORM)
+    files[FORM] = text.encode("utf-8")
+    return files
+
+
+def earlier_form(folder: Path) -> str:
+    """Give the text of the form in ``folder``, "" where there is none."""
+    path = folder / FORM
+    return path.read_text(encoding="utf-8") if path.is_file() else ""
+
+
+def _facts(made: Patterned) -> PageFacts:
+    suffix = made.profile.file_suffix
+    return PageFacts(
+        called=Path(made.called).name,
+        files=tuple(file.name + suffix for file in made.files),
+        minutes=max(1, round(made.seconds / 60)),
+        form=FORM,
+        axes=np.rint(machine_to_bed(made.profile)[:, :2].T),
+        cautions=made.profile.cautions,
+    )
+
+
+def _picture(made: Patterned, file: PatternFile) -> str:
+    bed = made.profile.bed
+    proof = file.written.proof.as_dict()
+    verdict = "passed" if proof["passed"] else "NOT PASSED: this file is not delivered"
+    note = (
+        f"{made.profile.name}. Proof {verdict}; largest deviation {proof['deviation_mm']} mm, "
+        f"tolerance {proof['tolerance_mm']} mm."
+    )
+    return draw_picture(
+        Picture(
+            title=f"Test pattern {file.name}: {made.pattern.title.lower()}",
+            notes=(note,),
+            bed=(bed.width, bed.height),
+            load=Load("", 1, ()),
+            toolpaths=file.toolpaths,
+            travel=travel_on_bed(file.written.reading, made.profile),
+        )
+    )
+
+
+def _proof(made: Patterned) -> Mapping[str, Any]:
+    suffix = made.profile.file_suffix
+    return {
+        "passed": made.passed,
+        "pattern": made.pattern.name,
+        "machine": made.profile.name,
+        "sha256": {"profile": made.profile.digest()},
+        "files": [
+            {
+                "file": file.name + suffix,
+                "picture": f"{file.name}.svg",
+                "time_s": round(file.written.clock.total, 1),
+                **file.written.proof.as_dict(),
+            }
+            for file in made.files
+        ],
+    }
+
+
+def _json(value: Mapping[str, Any]) -> bytes:
+    return (json.dumps(value, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
