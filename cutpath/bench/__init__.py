@@ -1,1 +1,1 @@
-"""The technician's bench: test patterns that show a machine's faults, and what to measure on them."""
+"""The technician's bench: test patterns that show a machine's faults, and what to measure."""

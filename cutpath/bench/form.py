@@ -6,6 +6,8 @@ import json
 import re
 import tomllib
 from collections.abc import Sequence
+from itertools import pairwise
+from typing import Any
 
 from cutpath.bench.form_values import length_text
 from cutpath.bench.pattern_model import FormValue, Gauge, Pattern
@@ -103,7 +105,7 @@ def _is_filled(readings: object) -> bool:
     return readings not in {None, ""}
 
 
-def _read(text: str, file: str) -> dict[str, object]:
+def _read(text: str, file: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -116,7 +118,7 @@ def _read(text: str, file: str) -> dict[str, object]:
 def _split(form: str) -> Sequence[str]:
     starts = [match.start() for match in re.finditer(r"^\[\[pattern\]\]", form, re.MULTILINE)]
     bounds = [0, *starts, len(form)]
-    return [form[a:b] for a, b in zip(bounds[:-1], bounds[1:], strict=True)]
+    return [form[a:b] for a, b in pairwise(bounds)]
 
 
 def _table(name: str, tool: str) -> list[str]:

@@ -24,12 +24,13 @@ from cutpath.pdf_paths import BOLD, SANS, register_fonts
 
 SIZES = {"A4": A4, "Letter": letter}
 _MARGIN = 13 * mm
-_WRITTEN_OUT = {"−": "-", "→": "to", "↓": "v", "≥": ">="}
+_WRITTEN_OUT = {"−": "-", "→": "to", "≥": ">="}
 _TEXT = ParagraphStyle("text", fontName=SANS, fontSize=8.4, leading=10.8, textColor=INK)
 _SMALL = ParagraphStyle("small", parent=_TEXT, fontSize=7.3, leading=9.2)
 _SOFT = ParagraphStyle("soft", parent=_SMALL, textColor=SOFT)
 _STEP = ParagraphStyle("step", parent=_TEXT, leftIndent=13, firstLineIndent=-13, spaceAfter=2)
 _HEAD = ParagraphStyle("head", parent=_TEXT, fontName=BOLD, fontSize=9.5, leading=13, spaceBefore=5)
+_LETTERS = ParagraphStyle("letters", parent=_TEXT, fontName=BOLD)
 _TITLE = ParagraphStyle("title", parent=_TEXT, fontName=BOLD, fontSize=16, leading=20)
 
 
@@ -60,7 +61,7 @@ def page_of(pattern: Pattern, facts: PageFacts, paper: str = "A4") -> bytes:
         out, pagesize=size, title=f"Test pattern: {pattern.title}", creator="cutpath", invariant=1,
         leftMargin=_MARGIN, rightMargin=_MARGIN, topMargin=11 * mm, bottomMargin=12 * mm,
     )  # fmt: skip
-    width = size[0] - 2 * _MARGIN
+    width = size[0] - 2 * _MARGIN - 12  # the frame's own padding
     story: list[Flowable] = [
         *_head(pattern, facts), *_drawings(pattern, facts, width), *_steps(pattern),
         *_to_write(pattern, facts, width), *_cautions(pattern, facts),
@@ -88,15 +89,16 @@ def _head(pattern: Pattern, facts: PageFacts) -> list[Flowable]:
 
 def _drawings(pattern: Pattern, facts: PageFacts, width: float) -> list[Flowable]:
     if not pattern.insets:
-        plan = Plan(pattern, facts.axes, (width, 96 * mm))
+        plan = Plan(pattern, facts.axes, (width, 115 * mm))
         return [Spacer(1, 3), plan, _p(_scale_words(plan), _SOFT)]
     share = 0.57 * width
-    plan = Plan(pattern, facts.axes, (share - 6, 88 * mm))
+    plan = Plan(pattern, facts.axes, (share - 6, 105 * mm))
     side: list[Flowable] = []
+    high = min(50.0, 80.0 / len(pattern.insets)) * mm
     for inset in pattern.insets:
         side += [
             _p(inset.title, _HEAD), Spacer(1, 2),
-            Reading(inset, width - share - 6, 50 * mm), Spacer(1, 3), _p(inset.caption, _SMALL),
+            Reading(inset, width - share - 6, high), Spacer(1, 3), _p(inset.caption, _SMALL),
         ]  # fmt: skip
     made = Table([[[plan, _p(_scale_words(plan), _SOFT)], side]], colWidths=[share, width - share])
     made.setStyle(
@@ -115,6 +117,8 @@ def _drawings(pattern: Pattern, facts: PageFacts, width: float) -> list[Flowable
 def _scale_words(plan: Plan) -> str:
     ratio = plan.ratio
     told = f"1 : {ratio:.1f}" if ratio < 10 else f"1 : {ratio:.0f}"
+    if ratio < 1 + 1e-9:
+        told = "at full size"
     return f"The pattern as it lies on the bed, drawn {told}. x and y are the machine's own axes."
 
 
@@ -140,14 +144,11 @@ def _to_write(pattern: Pattern, facts: PageFacts, width: float) -> list[Flowable
     made.setStyle(
         TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)])
     )
-    unit = "in mm, with the sign" if any(g.told == 0 for g in gauges) else "in mm"
-    if pattern.gauges[0].asked != "mm":
-        unit = "as it says"
     then = (
         f'Then type it into {facts.form} (any unit: "2.3 mm", "1/16 in"; what was not measured '
         f"stays empty), and run: cutpath profile fit {facts.called} {facts.form}"
     )
-    return [_p(f"Write here, {unit}", _HEAD), made, _p(then, _SMALL)]
+    return [_p(f"Write here ({gauges[0].asked})", _HEAD), made, _p(then, _SMALL)]
 
 
 def _block(gauges: Sequence[Gauge], width: float, pattern: Pattern) -> Table:
@@ -155,8 +156,8 @@ def _block(gauges: Sequence[Gauge], width: float, pattern: Pattern) -> Table:
     for gauge in gauges:
         key = f"{gauge.tool}.{gauge.key}" if gauge.tool else gauge.key
         told = "" if gauge.told is None else length_text(gauge.told).removesuffix(" mm")
-        rows.append([_p(gauge.letter, _HEAD), _both(gauge.words, key), _p(told, _TEXT), ""])
-    shares = (0.11, 0.45, 0.16, 0.28) if len(pattern.gauges) > 4 else (0.08, 0.56, 0.12, 0.24)
+        rows.append([_p(gauge.letter, _LETTERS), _both(gauge.words, key), _p(told, _TEXT), ""])
+    shares = (0.14, 0.42, 0.17, 0.27) if len(pattern.gauges) > 4 else (0.08, 0.56, 0.12, 0.24)
     made = Table(rows, colWidths=[width * share for share in shares])
     made.setStyle(
         TableStyle(

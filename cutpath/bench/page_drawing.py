@@ -12,7 +12,7 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
-from cutpath.bench.pattern_model import Gauge, Inset, Pattern
+from cutpath.bench.pattern_model import Gauge, Inset, Label, Pattern
 from cutpath.geometry.chain import Chain, circle
 from cutpath.geometry.measure import bounds
 from cutpath.geometry.points import Floats, Point
@@ -25,8 +25,12 @@ _MARK = colors.HexColor("#1f5fa8")
 _LETTER = 7.5
 _SMALLEST = 4.0
 """pt; smaller words of the pattern are left out."""
+_ALONG = 0.3
+"""Where on a length its letter stands, of the whole."""
 _NAME = 4.0
 """mm; labels as high as this name a place, and are always drawn."""
+_BAND = 17 * mm
+"""Below the pattern, for its axes and its measure."""
 _STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 
 
@@ -39,9 +43,9 @@ class Plan(Flowable):
         self.width, self.height = size
         self.box = _box_of(pattern)
         wide, high = self.box[2] - self.box[0], self.box[3] - self.box[1]
-        room = (self.width - 12 * mm, self.height - 14 * mm)
-        self.scale = min(room[0] / max(wide, 1.0), room[1] / max(high, 1.0))
-        self.height = min(self.height, high * self.scale + 14 * mm)
+        room = (self.width - 14 * mm, self.height - _BAND - 8 * mm)
+        self.scale = min(room[0] / max(wide, 1.0), room[1] / max(high, 1.0), mm)
+        self.height = min(self.height, high * self.scale + _BAND + 8 * mm)
 
     @property
     def ratio(self) -> float:
@@ -52,7 +56,7 @@ class Plan(Flowable):
         """Draw strokes, then marks and letters over them."""
         x0, y0, x1, y1 = self.box
         matrix = compose(
-            translation(self.width / 2, 4 * mm + self.height / 2),
+            translation(self.width / 2, (_BAND + self.height) / 2),
             scaling(self.scale),
             translation(-(x0 + x1) / 2, -(y0 + y1) / 2),
         )
@@ -67,12 +71,20 @@ class Plan(Flowable):
             for label in frame.labels:
                 size = max(label.height * self.scale, _LETTER if label.height >= _NAME else 0.0)
                 if size >= _SMALLEST:
-                    at = _moved(label.at, matrix)
-                    _word(canvas, label.text, at, min(size, 9.0), halo=False)
+                    self._label(canvas, label, matrix, min(size, 9.0))
         for gauge in self.pattern.gauges:
             self._gauge(canvas, gauge, matrix)
         self._axes(canvas)
         self._bar(canvas)
+
+    def _label(self, canvas: Canvas, label: Label, matrix: Matrix, size: float) -> None:
+        """Write a label; the name of a place stands clear of the lines that meet there."""
+        at = _moved(label.at, matrix)
+        if label.height >= _NAME and label.height * self.scale < _SMALLEST:
+            out = at - np.array([self.width, _BAND + self.height]) / 2
+            size = _LETTER
+            at = at + 3.4 * mm * np.where(np.abs(out) < 8 * mm, 0.5, np.sign(out))
+        _word(canvas, label.text, at, size, halo=False)
 
     def _gauge(self, canvas: Canvas, gauge: Gauge, matrix: Matrix) -> None:
         ends = [_moved(end, matrix) for end in gauge.ends]
@@ -84,21 +96,17 @@ class Plan(Flowable):
             canvas.setDash()
         if gauge.spot is not None:
             spot = _moved(gauge.spot, matrix)
-        elif len(ends) == 2:
-            # Lines that cross in the middle have their letters nearer to one end.
-            middle = np.array([self.width, self.height + 8 * mm]) / 2
-            through = float(np.hypot(*((ends[0] + ends[1]) / 2 - middle))) < 6 * mm
-            share = 0.3 if through and ends[0][0] != ends[1][0] else 0.5
-            if through and ends[0][0] == ends[1][0]:
-                share = 0.22
-            spot = ends[0] + share * (ends[1] - ends[0])
         else:
-            spot = ends[0]
+            # Where lines cross in the middle their letters are apart.
+            spot = ends[0] + _ALONG * (ends[-1] - ends[0])
+        if len(ends) == 1 and gauge.told is None and gauge.asked == "mm":
+            x, y = ends[0].tolist()
+            canvas.circle(x, y, 1.4 * mm, stroke=1, fill=0)
         _word(canvas, gauge.letter, spot, _LETTER, colour=_MARK)
 
     def _axes(self, canvas: Canvas) -> None:
         """Draw where the machine's +x and +y go, as the operator sees the bed."""
-        foot = np.array([9 * mm, 5 * mm])
+        foot = np.array([4 * mm, 4 * mm])
         foot += np.array([max(-self.axes[0, k] - self.axes[1, k], 0) * 8 * mm for k in (0, 1)])
         canvas.setStrokeColor(INK)
         canvas.setFillColor(INK)
@@ -124,7 +132,7 @@ class Plan(Flowable):
         _word(canvas, f"{size} mm on the bed", np.array([(left + right) / 2, y - 8]), 7, halo=False)
         canvas.setFont(SANS, 7)
         canvas.setFillColor(SOFT)
-        canvas.drawCentredString(self.width / 2, 1.2 * mm, "the operator stands here")
+        canvas.drawCentredString((16 * mm + left) / 2, 1.2 * mm, "the operator stands here")
 
 
 class Reading(Flowable):

@@ -17,6 +17,9 @@ from cutpath.geometry.transform import Matrix, moved_points, transformed
 from cutpath.model import Pause, Toolpath
 from cutpath.settings.profile import Profile
 
+SIGNED = "mm, with the sign"
+"""What is written for a shift that may go either way."""
+
 FormValue = str | float | tuple[str, ...] | tuple[float, ...]
 """What a form's key may hold: a text ("0.5 mm"), a number, or a row of them."""
 
@@ -73,13 +76,17 @@ class Gauge:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Inset:
-    """A small drawing of its own that shows how to read: lines of two weights and words, in mm."""
+    """A small drawing of its own that shows how to read: lines of two weights and words, in mm.
+
+    ``on_bed`` tells whether it shows a part of the pattern, and is turned as that lies on the bed.
+    """
 
     title: str
     thin: tuple[Chain, ...]
     heavy: tuple[Chain, ...]
     words: tuple[tuple[str, float, float], ...]
     caption: str
+    on_bed: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,7 +112,7 @@ class Pattern:
 
 
 def placed(pattern: Pattern, matrix: Matrix) -> Pattern:
-    """Give ``pattern`` with all its places moved by ``matrix``; insets stay as they are."""
+    """Give ``pattern`` with all its places moved by ``matrix``, insets turned alike."""
     return replace(
         pattern,
         frames=tuple(_moved_frame(frame, matrix) for frame in pattern.frames),
@@ -117,11 +124,26 @@ def placed(pattern: Pattern, matrix: Matrix) -> Pattern:
             )
             for gauge in pattern.gauges
         ),
+        insets=tuple(_turned_inset(inset, matrix) for inset in pattern.insets),
+    )
+
+
+def _turned_inset(inset: Inset, matrix: Matrix) -> Inset:
+    if not inset.on_bed:
+        return inset
+    turn = np.column_stack([matrix[:, :2], np.zeros(2)])
+    words = [(text, *(turn[:, :2] @ (x, y)).tolist()) for text, x, y in inset.words]
+    return replace(
+        inset,
+        thin=tuple(transformed(chain, turn) for chain in inset.thin),
+        heavy=tuple(transformed(chain, turn) for chain in inset.heavy),
+        words=tuple((text, float(x), float(y)) for text, x, y in words),
     )
 
 
 def _moved(at: Point, matrix: Matrix) -> Point:
-    return moved_points(np.reshape(at, (1, 2)), matrix)[0]
+    moved: Point = moved_points(np.reshape(at, (1, 2)), matrix)[0]
+    return moved
 
 
 def _moved_frame(frame: Frame, matrix: Matrix) -> Frame:

@@ -107,25 +107,40 @@ def drawn(chains: Sequence[Chain], hand: Hand) -> list[Toolpath]:
 
 
 def how_to_read(scale_by: str, slide_by: str, shift: float = 2.35) -> Inset:
-    """Draw a vernier whose slide is shifted by ``shift`` mm, with what it tells."""
-    x, y = np.array([1.0, 0.0]), np.array([0.0, 1.0])
-    told = Vernier(np.zeros(2), x, y)
-    real = Vernier(shift * x, x, y)
+    """Draw the middle of a vernier whose slide is shifted by ``shift`` mm, with what it tells.
+
+    ``shift`` lies half a step between two ticks of the slide.
+    """
     whole = round(shift / PITCH) * PITCH
-    fine = shift - whole
-    k = int(np.floor(fine / STEP + 1e-9))
-    words = [(label.text, float(label.at[0]), float(label.at[1])) for label in told.labels()]
-    words = [each for each in words if each[2] < 0]
-    words += [(label.text, float(label.at[0]), float(label.at[1])) for label in real.labels()
-              if label.at[1] > 0]  # fmt: skip
-    at = shift + (k + 0.5) * (PITCH - STEP)
-    words.append(("↓ these two meet equally", at, DEPTH + 8))
+    k = int(np.floor((shift - whole) / STEP + 1e-9))
+    scale = [_upright(n * PITCH, -_length(n) / 3) for n in range(-2, 8)]
+    slide = [_upright(shift + n * (PITCH - STEP), _length(n) / 3) for n in range(-1, 7)]
+    words = [("0", 0.0, -5.2), ("+10", 10.0, -5.2), ("0", shift, 4.8)]
+    for n in (k, k + 1):
+        at = shift + n * (PITCH - STEP)
+        slide += [_upright(at, 1.4, 2.6), *_arrow(at, 2.6)]
+        words.append((f"{n:+d}", at, 4.8))
+    words.append(("equal", shift + (k + 0.5) * (PITCH - STEP), 6.6))
     caption = (
-        f"Lower ticks: scale, by {scale_by}, 2 mm apart. Upper ticks: slide, by {slide_by}. "
-        f"1. The slide's longest tick (0) stands nearest to the scale's {whole:+.0f} mm: "
-        f"{whole:+.0f}. "
+        f"Lower ticks: the scale, by {scale_by}, 2 mm apart. Upper ticks: the slide, by {slide_by}."
+        f" 1. The slide's 0 stands nearest to the scale's {_signed(whole)} mm tick: "
+        f"{_signed(whole)}. "
         f"2. Which tick of the slide runs straight on in one of the scale? Number {k:+d} and "
-        f"number {k + 1:+d} do equally well: {(k + 0.5) * STEP:+.2f}. Together {shift:+.2f} mm."
+        f"number {k + 1:+d} do equally well; one is worth 0.1 mm: {(k + 0.5) * STEP:+.2f}. "
+        f"3. Together {shift:+.2f} mm."
     )
-    return Inset("How to read the two rows of ticks", tuple(real.slide()), tuple(told.scale()),
-                 tuple(words), caption)  # fmt: skip
+    title = "How to read the two rows of ticks"
+    return Inset(title, tuple(slide), tuple(scale), tuple(words), caption)
+
+
+def _signed(mm: float) -> str:
+    return f"{mm:+.0f}" if mm else "0"
+
+
+def _upright(x: float, high: float, foot: float = 0.0) -> Chain:
+    return line((x, foot), (x, foot + high))
+
+
+def _arrow(x: float, y: float) -> list[Chain]:
+    """Give the two barbs of an arrow that points down at (x, y)."""
+    return [line((x + side, y + 0.5), (x, y)) for side in (-0.3, 0.3)]

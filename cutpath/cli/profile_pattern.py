@@ -49,7 +49,7 @@ class _SizeOption(click.ParamType):  # type: ignore[type-arg]
     "--out", type=click.Path(path_type=Path), help="Folder; otherwise PROFILE-bench, here."
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the facts for programs.")
-def pattern(
+def pattern(  # noqa: PLR0913 (one argument an option)
     name: str | None,
     *,
     machine: str | None,

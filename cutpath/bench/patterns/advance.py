@@ -1,4 +1,4 @@
-"""Scales at the end of one frame and slides at the start of the next: does the cloth advance true?"""
+"""Scales at the end of one frame, slides at the start of the next: how far cloth advances."""
 
 from __future__ import annotations
 
@@ -8,11 +8,10 @@ from cutpath.bench.choosing import LINES, chosen, pen_of
 from cutpath.bench.form_values import length_text, lengths
 from cutpath.bench.ground import Ground, room_for
 from cutpath.bench.hand import hand_of
-from cutpath.bench.pattern_model import Frame, Gauge, Label, Pattern, Wish
+from cutpath.bench.pattern_model import SIGNED, Frame, Gauge, Label, Pattern, Wish
 from cutpath.bench.vernier import DEPTH, REACH, Vernier, drawn, how_to_read
 from cutpath.model import Toolpath
 from cutpath.settings.profile import Profile
-from cutpath.units import format_length
 
 PLACES = 3
 _HALF = DEPTH + 7.0
@@ -47,8 +46,8 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
         labels += first.labels()
         key = f"a{number + 1}"
         words = f"advance, place {number + 1}"
-        gauges.append(Gauge(key, key.upper(), words, (second.zero,), spot=second.spot))
-    told = format_length(advance)
+        gauges.append(Gauge(key, key.upper(), words, (second.zero, first.zero), asked=SIGNED))
+    told = length_text(advance)
     ends = ("left", "right") if profile.bed.runs_right else ("near side", "far")
     return Pattern(
         name="advance",
@@ -65,9 +64,9 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
             "Set the scale right first (pattern 'scale'): this one is measured by the same axes.",
             f"Run file 1. Advance the cloth by {told} towards the {ends[0]}, as you do between "
             f"frames: what lies at the {ends[1]} end comes to the {ends[0]} end. Run file 2.",
-            "File 1 made the lower rows of ticks (scale), file 2 the upper rows (slide). Read each "
-            "place to 0.05 mm with its sign: plus where the cloth went farther than told.",
-            "A1 and A3 unlike each other: the cloth turns while it advances. Square the roll first.",
+            "File 1 made the long rows of ticks (scales), file 2 the short ones (slides). Read "
+            "each place to 0.05 mm with its sign: plus where the cloth went farther than told.",
+            "Where A1 and A3 differ, the cloth turns while it advances. Square the roll first.",
         ),
         settings={
             "tool": name, "advance": length_text(advance), "size": lengths((advance, width)),

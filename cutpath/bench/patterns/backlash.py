@@ -1,20 +1,20 @@
-"""Ticks told at one place and met from both sides: how much play has each axis?"""
+"""Ticks told at one place and met from both sides tell the play of each axis."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from cutpath.bench.choosing import LINES, chosen, pen_of
-from cutpath.bench.corners import FOOTPRINT, corner_verniers
+from cutpath.bench.corners import FOOTPRINT, corner_verniers, place_enlarged
 from cutpath.bench.form_values import lengths
 from cutpath.bench.ground import Ground, room_for
 from cutpath.bench.hand import hand_of
-from cutpath.bench.pattern_model import Frame, Gauge, Label, Pattern, Wish
+from cutpath.bench.pattern_model import SIGNED, Frame, Gauge, Label, Pattern, Wish
 from cutpath.bench.vernier import drawn, how_to_read
 from cutpath.model import Toolpath
 from cutpath.settings.profile import Profile
 
-_USUAL = (600.0, 400.0)
+_USUAL = (400.0, 260.0)
 
 
 def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
@@ -36,7 +36,9 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
             labels += vernier.labels()
             key = f"{axis}{number}"
             words = f"play of {axis}, place {number}"
-            gauges.append(Gauge(key, key.upper(), words, (vernier.zero,), spot=vernier.spot))
+            gauges.append(
+                Gauge(key, key.upper(), words, (vernier.zero,), asked=SIGNED, spot=vernier.spot)
+            )
     gauges.sort(key=lambda gauge: gauge.key)
     return Pattern(
         name="backlash",
@@ -47,14 +49,14 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
         gauges=tuple(gauges),
         instruments=("a loupe, 8 to 10 times", "smooth paper or film, held flat"),
         steps=(
-            "Run the file. At each place the lower row of ticks is met driving towards +, "
-            "the upper row driving towards −, though both are told the same places.",
-            "Read the shift of the upper row against the lower one, as the drawing shows, "
-            "to 0.05 mm, with its sign. Without any play, 0 runs straight on in 0.",
+            "Run the file. At each place the ticks of the scale are met driving towards +, "
+            "those of the slide driving towards −.",
+            "Read the shift of the slide against the scale, as the drawing shows, to 0.05 mm, "
+            "with its sign. Without any play, 0 runs straight on in 0.",
             "Where the four places of an axis differ by more than 0.1 mm, look at belts, "
             "screws and the gantry's squareness before you fit.",
         ),
         settings={"tool": name, "size": lengths(size)},
         uncertainty=0.05,
-        insets=(how_to_read("ticks met towards +", "ticks met towards −"),),
+        insets=(place_enlarged(), how_to_read("ticks met towards +", "ticks met towards −")),
     )

@@ -1,4 +1,4 @@
-"""Slits, corners and discs cut with the pivot on the line: how far does the blade's tip trail?
+"""Slits, corners and discs cut with the pivot on the line tell how far a blade's tip trails.
 
 The pivot goes where the file says, so the tip stays behind by the offset d: two slits that end at
 one told place, met from both sides, leave 2 d between them; a corner is cut short along a tractrix;
@@ -8,6 +8,7 @@ a circle of radius R becomes one of √(R² − d²) (plane geometry).
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from cutpath.bench.form_values import length_text
 from cutpath.bench.ground import Ground, room_for
 from cutpath.bench.hand import Hand, hand_of
 from cutpath.bench.pattern_model import Frame, Gauge, Inset, Label, Pattern, Wish
-from cutpath.geometry.chain import arc, joined, line
+from cutpath.geometry.chain import Chain, arc, joined, line
 from cutpath.geometry.points import Point, direction
 from cutpath.model import Toolpath
 from cutpath.settings.profile import Profile
@@ -62,10 +63,10 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
             "firm film or thin card on the mat, so that slits stay closed",
         ),
         steps=(
-            "Run the file with the blade that you will cut with. Here the pivot runs on the line: "
-            "corners come out cut short, and that is what is measured.",
+            "Run the file with the blade that you will cut with. Here its pivot runs on the line, "
+            "so corners come out cut short: that is what is measured.",
             "X1, X2, Y1, Y2: two slits point at each other. Measure the bridge of uncut film "
-            "between their ends. It is twice the offset (and the axis's play, found by 'backlash').",
+            "between their ends: twice the offset, and the axis's play (pattern 'backlash').",
             "C30 to C150: the slits outside a corner point at the true corner, where they would "
             "cross. Measure from there to the cut, along the line that halves the corner's inside.",
             "R5, R10: press the discs out and measure them across with the caliper.",
@@ -86,14 +87,14 @@ def _slits(hand: Hand) -> tuple[list[Toolpath], list[Gauge]]:
     """Give pairs of slits that end at one place, told, and meet it from both sides."""
     strokes: list[Toolpath] = []
     gauges = []
-    spots = {"x1": (50.0, 15.0), "x2": (50.0, 35.0), "y1": (125.0, 50.0), "y2": (150.0, 50.0)}
+    spots = {"x1": (50.0, 15.0), "x2": (50.0, 35.0), "y1": (118.0, 50.0), "y2": (148.0, 50.0)}
     for key, spot in spots.items():
         at, way = np.array(spot), np.eye(2)["xy".index(key[0])]
         for sign in (1.0, -1.0):
             comes = tuple((-sign * way - 0.2).tolist())
             strokes.append(hand.from_side(*comes).line(at - sign * _SLIT * way, at))
         words = f"bridge along {key[0]}"
-        beside = at + 7.0 * way[::-1]
+        beside = at + (7.0 if key[0] == "x" else 11.0) * way[::-1]
         gauges.append(Gauge(f"gap_{key}", key.upper(), words, (at,), None, spot=beside))
     return strokes, gauges
 
@@ -111,7 +112,7 @@ def _corners(hand: Hand) -> tuple[list[Toolpath], list[Gauge]]:
         strokes.append(hand.line(at + far * into, at + near * into))
         strokes.append(hand.line(at - far * out, at - near * out))
         words = f"corner, turn of {degrees}°"
-        beside = at + (-14.0, -7.0)
+        beside = at + np.array([-24.0, -6.0])
         gauges.append(Gauge(f"corner_{degrees}", f"C{degrees}", words, (at,), None, spot=beside))
     return strokes, gauges
 
@@ -129,7 +130,7 @@ def _discs(hand: Hand) -> tuple[list[Toolpath], list[Gauge]]:
             arc(middle, radius, -math.pi / 2, 3.0),
         ]
         strokes.append(hand.stroke(joined([lead, *turns])))
-        beside = middle + (0.0, radius + 7.0)
+        beside = middle + np.array([0.0, radius + 7.0])
         words = f"disc of radius {radius:g}, across"
         gauges.append(
             Gauge(f"circle_{radius:g}", f"R{radius:g}", words, (middle,), 2 * radius, spot=beside)
@@ -143,24 +144,36 @@ def _inset() -> Inset:
     slits = (line((-8, 0), (-d, 0)), line((d, 0), (8, 0)))
     t = np.linspace(0.0, 6.0, 60)
     tractrix = np.column_stack([-d / np.cosh(t), d * (t - np.tanh(t))])
-    corner = np.array([20.0, -4.0])
+    corner, x, y = np.array([17.0, -4.0]), *np.eye(2)
     cut = [*tractrix]
     path = [
-        line(corner + (-7, 0), corner + cut[0]),
-        *(line(corner + a, corner + b) for a, b in zip(cut[:-1], cut[1:], strict=True)),
-        line(corner + cut[-1], corner + (0, 8)),
+        line(corner - 7 * x, corner + cut[0]),
+        *(line(corner + a, corner + b) for a, b in pairwise(cut)),
+        line(corner + cut[-1], corner + 8 * y),
     ]
-    sights = (line(corner + (1.6, 0), corner + (7, 0)), line(corner + (0, -1.6), corner + (0, -5)))
+    sights = (line(corner + (1.6 * x), corner + 7 * x), line(corner - 1.6 * y, corner - 5 * y))
     marks = (
         line((-d, 0.8), (-d, 3)), line((d, 0.8), (d, 3)), line((-d, 2.4), (d, 2.4)),
         line(corner, corner + _halving(tractrix)),
     )  # fmt: skip
-    words = (("2 × offset", 0.0, 4.2), ("true corner", 24.6, -2.9), ("C90", 17.6, -1.3))
+    words = (("2 × offset", 0.0, 4.2), ("true corner", 21.2, -3.2), ("C90", 15.2, -1.6))
     caption = (
         "Left: the bridge between two slits. Right: a corner; the outer slits point at the true "
         "corner, and the short line is the length to measure."
     )
-    return Inset("What to measure, enlarged", marks, (*slits, *path, *sights), words, caption)
+    return Inset(
+        "What to measure, enlarged",
+        (*marks, *_spot(corner)),
+        (*slits, *path, *sights),
+        words,
+        caption,
+    )
+
+
+def _spot(at: Point) -> tuple[Chain, Chain]:
+    """Give a small cross at the true corner."""
+    a, b = np.array([0.45, 0.45]), np.array([0.45, -0.45])
+    return line(at - a, at + a), line(at - b, at + b)
 
 
 def _halving(curve: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Point:

@@ -1,4 +1,4 @@
-"""Holes in rings with cross-hairs: where does the drill land, and how large is its hole?"""
+"""Holes in rings with cross-hairs tell where the drill lands, and how large its hole is."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from cutpath.bench.choosing import LINES, CannotError, chosen, pen_of, tools_of
 from cutpath.bench.form_values import lengths
 from cutpath.bench.ground import Ground, room_for
 from cutpath.bench.hand import Hand, hand_of
-from cutpath.bench.pattern_model import Frame, Gauge, Inset, Label, Pattern, Wish
+from cutpath.bench.pattern_model import SIGNED, Frame, Gauge, Inset, Label, Pattern, Wish
 from cutpath.geometry.chain import Chain, arc, circle, line
 from cutpath.geometry.points import Point, direction
 from cutpath.model import Role, Toolpath
@@ -20,7 +20,9 @@ PLACES = 3
 _CLEAR = 3.0
 """mm between the hole's told edge and the ring."""
 _USUAL_HOLE = 3.0
-_USUAL = (600.0, 400.0)
+_USUAL = (240.0, 160.0)
+_BESIDE = 18.0
+"""mm from a hole to its letters."""
 
 
 def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
@@ -31,7 +33,7 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
         raise CannotError("it needs a second tool that draws or cuts cross-hairs")
     drill, reference = hand_of(profile, ground, name, "drill"), lines[0]
     ring = ring_radius(drill.tool)
-    least = (4 * ring * PLACES + 20.0, 4 * ring + 20.0)
+    least = (4 * ring * PLACES + 40.0, 4 * ring + 60.0)
     size = room_for(ground, wish.size, least, _USUAL)
     hand = hand_of(profile, ground, reference, "drill")
     places = [
@@ -40,15 +42,15 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
     ]
     marks = [stroke for at in places for stroke in _sight(hand, at, ring)]
     gauges = [
-        Gauge(f"d{axis}{number}", f"{axis.upper()}{number}", f"hole beside the ring along {axis}",
-              (at + 1.6 * ring * way,))
+        Gauge(f"d{axis}{number}", f"{axis.upper()}{number}", f"shift along {axis}, hole {number}",
+              (at,), asked=SIGNED, spot=at + _BESIDE * way)
         for axis, way in (("x", np.array([1.0, 0.0])), ("y", np.array([0.0, 1.0])))
         for number, at in enumerate(places, start=1)
     ]  # fmt: skip
     told = drill.tool.hole or drill.tool.diameter
-    beside = places[0] + 1.6 * ring * np.array([1.0, 1.0])
+    beside = places[0] + _BESIDE * np.array([0.8, 0.8])
     gauges.append(Gauge("hole", "Ø", "diameter of a hole", (places[0],), told, spot=beside))
-    labels = [Label(str(number), at - 1.6 * ring, 4.0) for number, at in enumerate(places, start=1)]
+    labels = [Label(str(number), at - 1.6 * ring, 5.0) for number, at in enumerate(places, start=1)]
     return Pattern(
         name="drill",
         title="Drill position",
@@ -106,7 +108,7 @@ def _inset() -> Inset:
         line((ring + 1) * direction(a), (ring + 4) * direction(a))
         for a in np.arange(4) * math.pi / 2
     ]
-    left, right = shift - (hole, 0.0), shift + (hole, 0.0)
+    left, right = shift - np.array([hole, 0.0]), shift + np.array([hole, 0.0])
     y = float(shift[1])
     edge = math.sqrt(ring**2 - y**2)
     heavy = (circle(shift, hole),)

@@ -36,7 +36,7 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
     strokes: list[Toolpath] = []
     labels: list[Label] = []
     for row, speed in enumerate(speeds):
-        labels.append(Label(f"{row + 1}: {speed:g}", _at(0, row) + (-12.0, 8.0), 3.0))
+        labels.append(Label(f"{row + 1}: {speed:g}", _at(0, row) + np.array([-12.0, 8.0]), 3.0))
         for column in range(max(len(columns), 1)):
             value = columns[column] if columns else None
             force = round(value) if value is not None and kind == "force" else None
@@ -46,7 +46,7 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
     letters = [chr(ord("A") + column) for column in range(max(len(columns), 1))]
     for column, letter in enumerate(letters):
         text = f"{letter}: {columns[column]:g}" if columns else letter
-        labels.append(Label(text, _at(column, 0) + (8.0, -6.0), 3.0))
+        labels.append(Label(text, _at(column, 0) + np.array([8.0, -6.0]), 3.0))
     return Pattern(
         name="ladder",
         title="Speed and force" if kind == "force" else "Speed and depth",
@@ -79,7 +79,7 @@ def _settings(
 
 def _best(letters: list[str], rows: int) -> Gauge:
     words = f"best cell, {letters[0]}1 to {letters[-1]}{rows}"
-    middle = _at((len(letters) - 1) // 2, (rows - 1) // 2) + (8.0, 8.0)
+    middle = _at((len(letters) - 1) // 2, (rows - 1) // 2) + np.array([8.0, 8.0])
     return Gauge("best", "?", words, (middle,), None, asked="letter and number")
 
 
@@ -140,14 +140,11 @@ def _at(column: int, row: int) -> Point:
 
 def _shape(at: Point) -> Chain:
     """Give one shape: a straight, a square corner, a round end, a sharp corner."""
-    return joined(
-        [
-            line(at, at + (14.0, 0.0)),
-            line(at + (14.0, 0.0), at + (14.0, 8.0)),
-            arc(at + (9.0, 8.0), 5.0, 0.0, math.pi),
-            line(at + (4.0, 8.0), at + (9.0, 4.0)),
-        ]
+    foot, corner, round_end, tip = (
+        at + np.array(way) for way in ((14.0, 0.0), (14.0, 8.0), (4.0, 8.0), (9.0, 4.0))
     )
+    head = arc((round_end + corner) / 2, 5.0, 0.0, math.pi)
+    return joined([line(at, foot), line(foot, corner), head, line(round_end, tip)])
 
 
 def _row_words(speeds: tuple[float, ...]) -> str:

@@ -1,4 +1,4 @@
-"""Travels at lower and lower heights over the cloth: from which one does the tool touch it?"""
+"""Travels lower and lower over the cloth tell from which height a tool touches it."""
 
 from __future__ import annotations
 

@@ -1,6 +1,8 @@
-"""Small closed cuts with more and more overcut: from which one does the piece come out clean?"""
+"""Small closed cuts with more and more overcut tell from which one a piece comes out clean."""
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 import numpy as np
 
@@ -40,8 +42,9 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
         end = _at(len(ladder) - 1, row)
         words = f"row {row + 1}: least overcut that comes out clean"
         gauges.append(Gauge(f"closed_{row + 1}", f"{row + 1}", words, (_at(0, row), end), None))
-        labels.append(Label(str(row + 1), _at(0, row) - (_SIDE + 1.0, 0.0), 5.0))
+        labels.append(Label(str(row + 1), _at(0, row) - np.array([_SIDE + 1.0, 0.0]), 5.0))
     steps = np.diff(ladder)
+    begin = "their side of most x" if _is_round(hand.tool) else "their corner of least x and y"
     told = ", ".join(f"{value:g}" for value in ladder)
     return Pattern(
         name="overcut",
@@ -53,7 +56,7 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
         instruments=("tweezers and a loupe", "the cloth or film that you will cut, on its mat"),
         steps=(
             f"Run the file. In each row the cuts run past their start by {told} mm, in the order "
-            "of the row (along x).",
+            f"of the row (along x). All begin at {begin}.",
             "Lift the pieces with the tweezers from the largest overcut downward. The reading is "
             "the smallest overcut whose piece came out without a thread or a tear at its start.",
             "Do it for all three rows. Where none comes out, look at depth or force first "
@@ -70,14 +73,18 @@ def closed_past(middle: Point, overcut: float, tool: Tool) -> Chain:
     A square that begins at a corner; a disc for tools that leave the cloth at corners anyway.
     """
     half = _SIDE / 2
-    if tool.lift_angle is not None or tool.least_radius:
+    if _is_round(tool):
         round_ = arc(middle, half, 0.0, 2 * np.pi)
         return round_ if not overcut else joined([round_, arc(middle, half, 0.0, overcut / half)])
     corners = [middle + half * np.array(c) for c in ((-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1))]
-    sides = [line(a, b) for a, b in zip(corners[:-1], corners[1:], strict=True)]
+    sides = [line(a, b) for a, b in pairwise(corners)]
     if overcut:
-        sides.append(line(corners[0], corners[0] + (overcut, 0.0)))
+        sides.append(line(corners[0], corners[0] + np.array([overcut, 0.0])))
     return joined(sides)
+
+
+def _is_round(tool: Tool) -> bool:
+    return tool.lift_angle is not None or bool(tool.least_radius)
 
 
 def _at(column: int, row: int) -> Point:

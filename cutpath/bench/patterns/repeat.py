@@ -1,4 +1,4 @@
-"""Ticks told in one line, each met after a long way from another side: how well does it return?"""
+"""Ticks told in one line, each met from another side, tell how well the machine returns."""
 
 from __future__ import annotations
 
@@ -36,11 +36,12 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
         foot = middle - RETURNS * STEP / 2 * way - (_ACROSS / 2 * (1 - way) if axis == "x" else 0)
         for k in range(RETURNS):
             tick = hand.stroke(line(foot + k * STEP * way, foot + (k * STEP + TICK - 0.5) * way))
-            strokes.append(_from_afar(tick, k, size, hand.tool.cool_time > 0))
+            strokes.append(_from_afar(tick, k, size, is_hot=hand.tool.cool_time > 0))
         ends = (foot, foot + (RETURNS * STEP) * way)
         key = f"spread_{axis}"
-        gauges.append(Gauge(key, axis.upper(), f"greatest step sideways, along {axis}", ends))
-    labels = [Label(gauge.letter, gauge.ends[0] - 6.0, 5.0) for gauge in gauges]
+        words = f"greatest step sideways, along {axis}"
+        gauges.append(Gauge(key, axis.upper(), words, ends, spot=foot - 6.0 * way))
+    labels = [Label(gauge.letter, gauge.spot, 3.5) for gauge in gauges if gauge.spot is not None]
     return Pattern(
         name="repeat",
         title="Repeatability",
@@ -63,7 +64,7 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
     )
 
 
-def _from_afar(tick: Toolpath, number: int, size: tuple[float, float], is_hot: bool) -> Toolpath:  # noqa: FBT001
+def _from_afar(tick: Toolpath, number: int, size: tuple[float, float], *, is_hot: bool) -> Toolpath:
     """Give ``tick`` met from one of eight places round the area, in another order each row."""
     if is_hot:
         return tick

@@ -1,4 +1,4 @@
-"""Nine crosses in a rectangle: are lengths along x and y true, and do the axes stand square?"""
+"""Nine crosses in a rectangle tell whether x and y are true and stand square."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from cutpath.settings.profile import Profile
 
 ARM = 8.0
 _LEAST = (120.0, 120.0)
-_GUIDE = (16.0, 30.0)
+_GUIDE = (26.0, 42.0)
 """From where to where, mm from a corner's cross, a tick points along the diagonal."""
 _READINGS = (
     ("near", "A", "C", "along x, least y"),
@@ -39,9 +39,7 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
     for at in places.values():
         strokes += hand.cross(at, ARM)
     strokes += [hand.line(a, b) for a, b in _guides(places)]
-    labels = [
-        Label(letter, at + (14.0, 14.0), 6.0) for letter, at in places.items() if pen_of(profile)
-    ]
+    labels = [Label(letter, at + 14.0, 6.0) for letter, at in places.items() if pen_of(profile)]
     gauges = [
         Gauge(key, f"{a}–{b}", words, (places[a], places[b]), _apart(places[a], places[b]))
         for key, a, b, words in _READINGS

@@ -1,15 +1,14 @@
-"""A scale by one tool and a slide by another: where does the second one land beside the first?"""
+"""A scale by one tool and a slide by another tell where the second lands beside the first."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from cutpath.bench.choosing import LINES, CannotError, chosen, pen_of, tools_of
-from cutpath.bench.corners import FOOTPRINT, corner_verniers
-from cutpath.bench.form_values import lengths
+from cutpath.bench.corners import FOOTPRINT, corner_verniers, place_enlarged
 from cutpath.bench.ground import Ground, room_for
 from cutpath.bench.hand import Hand, hand_of
-from cutpath.bench.pattern_model import Frame, Gauge, Label, Pattern, Wish
+from cutpath.bench.pattern_model import SIGNED, Frame, Gauge, Label, Pattern, Wish
 from cutpath.bench.vernier import drawn, how_to_read
 from cutpath.errors import InputError
 from cutpath.model import Toolpath
@@ -17,7 +16,7 @@ from cutpath.settings.profile import Profile
 
 PLACES = 3
 _GAP = 6.0
-_USUAL = (600.0, 400.0)
+_USUAL = (400.0, 260.0)
 
 
 def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
@@ -81,7 +80,10 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
         ),
         settings={"reference": reference, "tools": tuple(others)},
         uncertainty=0.05,
-        insets=(how_to_read(f"the {reference}", f"the {others[0]}"),),
+        insets=(
+            place_enlarged(),
+            how_to_read(f"the {reference}", f"the {others[0]}"),
+        ),
     )
 
 
@@ -101,8 +103,9 @@ def _place(
         words = f"{other.name}: along {axis}, place {number}"
         gauges.append(
             Gauge(key, f"{axis.upper()}{number}", words, (vernier.zero,), tool=other.name,
-                  spot=vernier.spot)
+                  asked=SIGNED, spot=vernier.spot)
         )  # fmt: skip
+    labels.append(Label(other.name, corner + np.array([35.0, 63.0]), 4.0))
     return scales, slides, labels, gauges
 
 
