@@ -22,7 +22,10 @@ from cutpath.bench.pattern_model import Frame, Pattern, Wish
 from cutpath.model import Feature, Load, Role, Toolpath, Trial
 from cutpath.path.lettering import lettered
 from cutpath.proving import Written, machine_to_bed, travel_on_bed, write_and_prove
+from cutpath.run_making import RunTitle, machine_word, make_run
+from cutpath.run_model import Run
 from cutpath.settings.profile import Profile, load_profile
+from cutpath.settings.run_file import run_file_name, run_text
 from cutpath.sheet.picture import Picture, draw_picture
 
 
@@ -33,6 +36,7 @@ class PatternFile:
     name: str
     toolpaths: tuple[Toolpath, ...]
     written: Written
+    run: Run
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,6 +58,13 @@ class Patterned:
         """How long all files take the machine."""
         return sum(file.written.clock.total for file in self.files)
 
+    @property
+    def machine_files(self) -> tuple[str, ...]:
+        """The names of the machine files and of what tells their bytes."""
+        suffix = self.profile.file_suffix
+        names = [file.name + suffix for file in self.files]
+        return tuple(each for name in names for each in (name, run_file_name(name)))
+
 
 def make_patterned(name: str, machine: str, wish: Wish) -> Patterned:
     """Write the pattern ``name`` for the machine and prove it.
@@ -67,7 +78,12 @@ def make_patterned(name: str, machine: str, wish: Wish) -> Patterned:
     for frame in pattern.frames:
         toolpaths = toolpaths_of(frame, pattern)
         called = f"{pattern.name}-{frame.name}" if frame.name else pattern.name
-        files.append(PatternFile(called, toolpaths, write_and_prove(toolpaths, pattern.profile)))
+        written = write_and_prove(toolpaths, pattern.profile)
+        title = RunTitle(
+            called + profile.file_suffix, f"test pattern {pattern.name}", machine_word(machine), ""
+        )
+        run = make_run(title, toolpaths, written, pattern.profile)
+        files.append(PatternFile(called, toolpaths, written, run))
     return Patterned(pattern, profile, machine, tuple(files))
 
 
@@ -94,6 +110,7 @@ def pattern_files(made: Patterned, paper: str, form: str) -> dict[str, bytes]:
         files[f"{file.name}.svg"] = _picture(made, file).encode("utf-8")
         if made.passed:
             files[file.name + suffix] = file.written.data
+            files[run_file_name(file.name + suffix)] = run_text(file.run)
     name = made.pattern.name
     files[f"{name}.pdf"] = page_of(made.pattern, _facts(made), paper)
     files[f"{name}-proof.json"] = _json(_proof(made))
@@ -130,7 +147,7 @@ def _picture(made: Patterned, file: PatternFile) -> str:
     )
     return draw_picture(
         Picture(
-            title=f"Test pattern {file.name}: {made.pattern.title.lower()}",
+            title=f"Test pattern: {made.pattern.title.lower()} ({file.name})",
             notes=(note,),
             bed=(bed.width, bed.height),
             load=Load("", 1, ()),
@@ -150,6 +167,7 @@ def _proof(made: Patterned) -> Mapping[str, Any]:
         "files": [
             {
                 "file": file.name + suffix,
+                "run": run_file_name(file.name + suffix),
                 "picture": f"{file.name}.svg",
                 "time_s": round(file.written.clock.total, 1),
                 **file.written.proof.as_dict(),

@@ -32,10 +32,9 @@ def part_of(pattern: Pattern) -> str:
     """Give the form's part for one pattern."""
     lines = [_PART, f"name = {_quoted(pattern.name)}  # {pattern.title.lower()}"]
     lines += [f"{key} = {_value(value)}" for key, value in pattern.settings.items()]
-    lines.append(
-        f"uncertainty = {_quoted(length_text(pattern.uncertainty))}  # of one reading; "
-        "write what you trust"
-    )
+    if pattern.uncertainty:
+        told = _quoted(length_text(pattern.uncertainty))
+        lines.append(f"uncertainty = {told}  # of one reading; write what you trust")
     tools = list(dict.fromkeys(gauge.tool for gauge in pattern.gauges))
     lines.append("[pattern.told]  # what the machine was told; leave it")
     for tool in tools:

@@ -44,9 +44,8 @@ def ground_of(profile: Profile) -> Ground:
             "make margin in [bed] smaller.",
         )
     to_bed = compose(inverse(profile.bed_to_machine()), translation(x0 + inset, y0 + inset))
-    along = np.array([1.0, 0.0]) if profile.bed.runs_right else np.array([0.0, 1.0])
-    runs = np.linalg.solve(to_bed[:, :2], along)
-    return Ground(width, height, to_bed, np.rint(runs), np.array([-inset, -inset]))
+    runs = np.rint(profile.run_in_machine())
+    return Ground(width, height, to_bed, runs, np.array([-inset, -inset]))
 
 
 def room_for(

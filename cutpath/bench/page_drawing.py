@@ -80,7 +80,7 @@ class Plan(Flowable):
     def _label(self, canvas: Canvas, label: Label, matrix: Matrix, size: float) -> None:
         """Write a label; the name of a place stands clear of the lines that meet there."""
         at = _moved(label.at, matrix)
-        if label.height >= _NAME and label.height * self.scale < _SMALLEST:
+        if label.outside and label.height * self.scale < _SMALLEST:
             out = at - np.array([self.width, _BAND + self.height]) / 2
             size = _LETTER
             at = at + 3.4 * mm * np.where(np.abs(out) < 8 * mm, 0.5, np.sign(out))

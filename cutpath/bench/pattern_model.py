@@ -39,11 +39,15 @@ class Wish:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Label:
-    """Words that the pen writes about ``at``, to be read from the operator's place."""
+    """Words that the pen writes about ``at``, to be read from the operator's place.
+
+    One that is ``outside`` names a corner of the pattern, and stands clear of it on a drawing.
+    """
 
     text: str
     at: Point
     height: float = 3.5
+    outside: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -78,8 +78,7 @@ def pattern(  # noqa: PLR0913 (one argument an option)
     made = make_patterned(name, machine, Wish(size, tool, values))
     folder = out or Path(f"{slug(Path(machine).stem)}-bench")
     files = pattern_files(made, page, earlier_form(folder))
-    stale = [] if made.passed else [f.name + made.profile.file_suffix for f in made.files]
-    deliver(folder, files, stale, [Path(machine)])
+    deliver(folder, files, () if made.passed else made.machine_files, [Path(machine)])
     if as_json:
         click.echo(json.dumps(json.loads(files[f"{name}-proof.json"]), indent=2))
         return 0 if made.passed else 1

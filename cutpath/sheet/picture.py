@@ -88,7 +88,7 @@ def draw_picture(picture: Picture) -> str:
     _layer(drawing, frame, "travel", picture.travel, clip=True)
     _layer(drawing, frame, "net", [piece.net for piece in picture.load.pieces])
     for kind in ("pen", "cut", "seal", "notch"):
-        chains = [path.chain for path in picture.toolpaths if _kind(path) == kind]
+        chains = [path.chain for path in picture.toolpaths if _KIND[path.feature] == kind]
         _layer(drawing, frame, kind, chains)
     _drill_marks(drawing, frame, picture.toolpaths)
     _starts(drawing, frame, picture.toolpaths)
@@ -135,11 +135,6 @@ class _Frame:
     @property
     def print_height(self) -> float:
         return round(self.print_width * self.view[3] / self.view[2], 1)
-
-
-def _kind(path: Toolpath) -> str:
-    is_drawn = path.feature is Feature.TEST and path.role is Role.PEN
-    return "pen" if is_drawn else _KIND[path.feature]
 
 
 def _dash(style: _Style, unit: float) -> dict[str, str]:

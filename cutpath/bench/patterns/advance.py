@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from cutpath.bench.choosing import LINES, chosen, pen_of
@@ -47,30 +49,51 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
         key = f"a{number + 1}"
         words = f"advance, place {number + 1}"
         gauges.append(Gauge(key, key.upper(), words, (second.zero, first.zero), asked=SIGNED))
-    told = length_text(advance)
-    ends = ("left", "right") if profile.bed.runs_right else ("near side", "far")
+    told = length_text(advance / profile.compensation.advance_scale)
     return Pattern(
         name="advance",
         title="Cloth advance",
         finds="whether the cloth advances as far as it is told between frames",
         profile=profile,
-        frames=(
-            Frame("1", tuple(scales), tuple(labels) if pen_of(profile) else ()),
-            Frame("2", tuple(slides)),
-        ),
+        frames=_frames(profile, scales, slides, labels, advance),
         gauges=tuple(gauges),
         instruments=("a loupe", "the cloth itself, on its roll, as it is worked"),
         steps=(
             "Set the scale right first (pattern 'scale'): this one is measured by the same axes.",
-            f"Run file 1. Advance the cloth by {told} towards the {ends[0]}, as you do between "
-            f"frames: what lies at the {ends[1]} end comes to the {ends[0]} end. Run file 2.",
-            "File 1 made the long rows of ticks (scales), file 2 the short ones (slides). Read "
-            "each place to 0.05 mm with its sign: plus where the cloth went farther than told.",
+            _run_words(profile, told),
+            "The long rows of ticks (scales) are of the first frame, the short ones (slides) of "
+            "the second. Read each place to 0.05 mm with its sign: plus where the cloth went "
+            "farther than told.",
             "Where A1 and A3 differ, the cloth turns while it advances. Square the roll first.",
         ),
         settings={
             "tool": name, "advance": length_text(advance), "size": lengths((advance, width)),
         },
         uncertainty=0.05,
-        insets=(how_to_read("file 1", "file 2", 0.35),),
+        insets=(how_to_read("the first frame", "the second", 0.35),),
     )  # fmt: skip
+
+
+def _frames(
+    profile: Profile,
+    scales: list[Toolpath],
+    slides: list[Toolpath],
+    labels: list[Label],
+    advance: float,
+) -> tuple[Frame, ...]:
+    """Give one file where the machine moves the cloth by itself, else one for each frame."""
+    written = tuple(labels) if pen_of(profile) else ()
+    if profile.advance is None:
+        return (Frame("1", tuple(scales), written), Frame("2", tuple(slides)))
+    moved_on = replace(slides[0], advance=advance)
+    return (Frame("", (*scales, moved_on, *slides[1:]), written),)
+
+
+def _run_words(profile: Profile, told: str) -> str:
+    to, from_ = ("left", "right") if profile.bed.runs_right else ("near", "far")
+    if profile.advance is not None:
+        return f"Run the file: between both frames the machine moves the cloth on by {told}."
+    return (
+        f"Run file 1. Advance the cloth by {told} towards the {to} side, as you do between frames: "
+        f"what lies at the {from_} end comes to the {to} end. Run file 2."
+    )

@@ -69,7 +69,8 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
             "between their ends: twice the offset, and the axis's play (pattern 'backlash').",
             "C30 to C150: the slits outside a corner point at the true corner, where they would "
             "cross. Measure from there to the cut, along the line that halves the corner's inside.",
-            "R5, R10: press the discs out and measure them across with the caliper.",
+            "R5, R10: press the discs out and measure them with the caliper across both diagonals, "
+            "halfway between x and y (there play cancels). Write the mean.",
             "The bridges tell most. Corners and discs show whether the blade swivels freely: when "
             "they do not agree, clean the holder and its bearing.",
         ),
@@ -131,7 +132,7 @@ def _discs(hand: Hand) -> tuple[list[Toolpath], list[Gauge]]:
         ]
         strokes.append(hand.stroke(joined([lead, *turns])))
         beside = middle + np.array([0.0, radius + 7.0])
-        words = f"disc of radius {radius:g}, across"
+        words = f"disc of radius {radius:g}: mean of both diagonals"
         gauges.append(
             Gauge(f"circle_{radius:g}", f"R{radius:g}", words, (middle,), 2 * radius, spot=beside)
         )

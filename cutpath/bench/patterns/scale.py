@@ -39,7 +39,11 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
     for at in places.values():
         strokes += hand.cross(at, ARM)
     strokes += [hand.line(a, b) for a, b in _guides(places)]
-    labels = [Label(letter, at + 14.0, 6.0) for letter, at in places.items() if pen_of(profile)]
+    labels = [
+        Label(letter, at + 14.0, 6.0, outside=True)
+        for letter, at in places.items()
+        if pen_of(profile)
+    ]
     gauges = [
         Gauge(key, f"{a}–{b}", words, (places[a], places[b]), _apart(places[a], places[b]))
         for key, a, b, words in _READINGS
