@@ -33,8 +33,8 @@ def part_of(pattern: Pattern) -> str:
     lines = [_PART, f"name = {_quoted(pattern.name)}  # {pattern.title.lower()}"]
     lines += [f"{key} = {_value(value)}" for key, value in pattern.settings.items()]
     if pattern.uncertainty:
-        told = _quoted(length_text(pattern.uncertainty))
-        lines.append(f"uncertainty = {told}  # of one reading; write what you trust")
+        usual = _quoted(length_text(pattern.uncertainty))
+        lines.append(f"uncertainty = {usual}  # of one reading; write what you trust")
     tools = list(dict.fromkeys(gauge.tool for gauge in pattern.gauges))
     lines.append("[pattern.told]  # what the machine was told; leave it")
     for tool in tools:
