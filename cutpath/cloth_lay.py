@@ -31,6 +31,7 @@ class LaidCloth:
     """One cloth's lay with its pieces in place, its numbers and its frames.
 
     ``mark`` stands for the pieces and rules that it was made for; ``origin`` tells who made it.
+    ``by_machine`` tells that the machine itself moves the cloth on from frame to frame.
     """
 
     cloth: Cloth
@@ -40,6 +41,7 @@ class LaidCloth:
     frames: tuple[Frame, ...]
     mark: str
     origin: str
+    by_machine: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,6 +54,7 @@ class Bench:
     reach: Reach
     gap: float
     overlap: float
+    by_machine: bool
     mark: str
 
 
@@ -65,7 +68,16 @@ def bench_of(key: str, cloth: Cloth, pieces: tuple[Piece, ...], profile: Profile
         digest.update(f"{piece.name} {piece.mirrored} {piece.grain}".encode())
         for array in (piece.cut.points, piece.cut.bulges, piece.cut.handles, piece.level):
             digest.update(b"" if array is None else array.tobytes())
-    return Bench(key, cloth, pieces, reach, gap, profile.bed.overlap, digest.hexdigest())
+    return Bench(
+        key,
+        cloth,
+        pieces,
+        reach,
+        gap,
+        profile.bed.overlap,
+        profile.advance is not None,
+        digest.hexdigest(),
+    )
 
 
 def given_lay(bench: Bench, given: SavedLay) -> LaidCloth:
@@ -162,4 +174,6 @@ def _judged(lay: Lay, bench: Bench, origin: str) -> LaidCloth:
         words = "; ".join(fault.words for fault in faults) or f"no piece '{strange[0]}'"
         raise FitError(f"the lay of '{bench.cloth.name or bench.key}' fails its test: {words}")
     frames = frames_of(lay, laid, bench.reach.along, bench.overlap)
-    return LaidCloth(bench.cloth, lay, laid, measured(lay, laid), frames, bench.mark, origin)
+    return LaidCloth(
+        bench.cloth, lay, laid, measured(lay, laid), frames, bench.mark, origin, bench.by_machine
+    )

@@ -52,7 +52,8 @@ def draw_laid(laid: LaidCloth, job: str) -> str:
             (
                 frame.start,
                 min(max(bounds(piece.cut)[2] for piece in frame.pieces), frame.end),
-                f"load {load}" + (f", {format_length(frame.advance)} on" if frame.advance else ""),
+                f"{'frame' if laid.by_machine else 'load'} {load}"
+                + (f", {format_length(frame.advance)} on" if frame.advance else ""),
             )
             for load, frame in enumerate(laid.frames, start=1)
             if frame.stock == number

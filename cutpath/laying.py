@@ -144,7 +144,8 @@ def _loads(laid: LaidCloth, bench: Bench, profile: Profile) -> list[Load]:
         stock = laid.lay.stocks[frame.stock]
         matrix = cloth_to_bed(profile.bed, bench.reach, frame.start)
         pieces = tuple(moved_piece(piece, matrix) for piece in frame.pieces)
-        if frame.advance > 0:
+        by_machine = profile.advance is not None
+        if frame.advance > 0 and not by_machine:
             note = f"{stock.name}: advance the cloth by {format_length(frame.advance)}"
             if any(math.isfinite(low) for low, _ in frame.spans.values()):
                 note += ", its crosses to where the pen draws them again"
@@ -152,5 +153,7 @@ def _loads(laid: LaidCloth, bench: Bench, profile: Profile) -> list[Load]:
             end = format_length(profile.bed.margin)
             edge = format_length(bench.reach.offset)
             note = f"{stock.name}: its end {end}, its near edge {edge} in from the bed's edges"
-        out.append(Load(laid.lay.cloth, number, pieces, note))
+        goes_on = by_machine and number > 1 and laid.frames[number - 2].stock == frame.stock
+        advance = frame.advance if by_machine else 0.0
+        out.append(Load(laid.lay.cloth, number, pieces, note, advance, goes_on))
     return out

@@ -2,37 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from pathlib import Path
-
 import numpy as np
 
 from cutpath.checking import Checked, check
 from cutpath.cloth_lay import LaidCloth
-from cutpath.errors import InputError, Source, reading
+from cutpath.errors import InputError, Source
+from cutpath.file_page import cloth_moves, file_view, hands_of, is_machine_file, travel_layer
 from cutpath.geometry.chain import Chain, line, polyline
 from cutpath.geometry.measure import bounds, points_at_stations
 from cutpath.geometry.points import Point
-from cutpath.geometry.transform import Matrix, identity, transformed
+from cutpath.geometry.transform import Matrix, identity
 from cutpath.look.page import page_of
-from cutpath.look.playing import Hand, played
-from cutpath.look.scene import Layer, Name, Scene, Spot, Style, View, layer_of
+from cutpath.look.playing import played
+from cutpath.look.scene import Name, Scene, Spot, Style, View, layer_of
 from cutpath.model import Panel, Piece, Role, Toolpath
-from cutpath.moves import Reading
 from cutpath.panel_words import panel_words
 from cutpath.pipeline import CutFile, cut
 from cutpath.planning import Progress, Request, quiet
-from cutpath.proving import machine_to_bed
-from cutpath.replay.gcode import read_rs274
-from cutpath.replay.hpgl import read_hpgl, read_hpgl2
+from cutpath.proving import machine_to_bed, on_bed
 from cutpath.seam_report import Verdict
 from cutpath.settings.profile import Profile
 
-_MACHINE_FILES: Mapping[str, Callable[[bytes], Reading]] = {
-    ".plt": read_hpgl2, ".hpgl": read_hpgl2, ".hpg": read_hpgl2, ".hgl": read_hpgl2,
-    ".nc": read_rs274, ".ngc": read_rs274, ".gcode": read_rs274, ".tap": read_rs274,
-    ".cnc": read_rs274,
-}  # fmt: skip
 _ROLE_STYLES = {
     Role.PEN: Style.PEN, Role.DRILL: Style.DRILL, Role.KNIFE: Style.KNIFE, Role.HOT: Style.HOT,
 }  # fmt: skip
@@ -46,61 +36,9 @@ def look_at(request: Request, progress: Progress = quiet) -> str:
 
     Raises InputError for what cannot be read.
     """
-    if request.source.suffix.lower() in _MACHINE_FILES:
-        return page_of(_machine_file_scene(request.source))
+    if is_machine_file(request.source):
+        return page_of(Scene(request.source.name, (file_view(request),), (_NOTE,)))
     return page_of(_job_scene(request, progress))
-
-
-def is_machine_file(path: Path) -> bool:
-    """Tell a machine file by its ending."""
-    return path.suffix.lower() in _MACHINE_FILES
-
-
-def _machine_file_scene(path: Path) -> Scene:
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise InputError(
-            f"this file cannot be read: {error.strerror}", Source(file=str(path))
-        ) from error
-    with reading(path.name):
-        read = _read(path, data)
-    layers = []
-    for tool in dict.fromkeys(stroke.tool for stroke in read.strokes):
-        strokes = [stroke for stroke in read.strokes if stroke.tool == tool]
-        words = [f"tool {tool}, stroke {number + 1}" for number in range(len(strokes))]
-        chains = [stroke.chain for stroke in strokes]
-        layers.append(layer_of(f"tool {tool}", Style.KNIFE, chains, words))
-    layers.append(_travel_layer(read.travel))
-    timeline = played(read, identity(), {}, np.zeros(2)) if read.strokes else None
-    facts = _reading_facts(read)
-    if timeline is not None:
-        facts = (*facts, ("Time", "estimated by common speeds: the file's machine is not known"))
-    return Scene(path.name, (View(path.name, tuple(layers), (), facts, timeline),), (_NOTE,))
-
-
-def _read(path: Path, data: bytes) -> Reading:
-    reader = _MACHINE_FILES[path.suffix.lower()]
-    if reader is not read_hpgl2:
-        return reader(data)
-    try:
-        return read_hpgl2(data)
-    except InputError:
-        return read_hpgl(data)
-
-
-def _travel_layer(chains: Sequence[Chain]) -> Layer:
-    words = ["travel, tool up"] * len(chains)
-    return layer_of("travel", Style.TRAVEL, chains, words, is_on=False)
-
-
-def _reading_facts(read: Reading) -> tuple[tuple[str, str], ...]:
-    end = "up" if read.is_up_at_end else "DOWN"
-    return (
-        ("Strokes", f"{len(read.strokes)}"),
-        ("Tools", ", ".join(str(tool) for tool in dict.fromkeys(read.selected)) or "not named"),
-        ("At the end", f"tool {end}"),
-    )
 
 
 def _job_scene(request: Request, progress: Progress) -> Scene:
@@ -225,7 +163,7 @@ def _box(x0: float, y0: float, x1: float, y1: float) -> Chain:
 
 def _file_view(file: CutFile, profile: Profile) -> View:
     matrix = machine_to_bed(profile)
-    read = file.written.reading
+    read = on_bed(file.written.reading, profile)
     layers = [
         layer_of(
             "stitch line", Style.NET, [piece.net for piece in file.load.pieces],
@@ -233,21 +171,19 @@ def _file_view(file: CutFile, profile: Profile) -> View:
         )
     ]  # fmt: skip
     for role in Role:
-        paths = [path for path in file.toolpaths if path.role is role]
+        paths = [path for path in file.shown if path.role is role]
         if paths:
             chains = [path.chain for path in paths]
             words = [_path_words(path) for path in paths]
             layers.append(layer_of(f"{role.value}, asked", _ROLE_STYLES[role], chains, words))
-    replayed = [transformed(stroke.chain, matrix) for stroke in read.strokes]
+    replayed = [stroke.chain for stroke in read.strokes]
     told = [f"as the machine will go, stroke {n + 1}" for n in range(len(replayed))]
     layers.append(layer_of("read back", Style.KNIFE, replayed, told, is_on=False))
-    travel = [transformed(chain, matrix) for chain in read.travel]
-    layers.append(_travel_layer(travel))
-    hands = {
-        tool.number: Hand(name, profile.kinematics(name)) for name, tool in profile.tools.items()
-    }
-    start = matrix[:, 2]
-    timeline = played(read, matrix, hands, start) if read.strokes else None
+    layers.append(travel_layer(read.travel))
+    timeline = None
+    if read.strokes:
+        cloth = [*cloth_moves(read, profile)]
+        timeline = played(read, identity(), hands_of(profile), matrix[:, 2], cloth)
     spots = _worst_spots(file, matrix)
     proof = file.written.proof.as_dict()
     facts = (

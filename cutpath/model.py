@@ -308,13 +308,17 @@ class Toolpath:
 class Load:
     """What lies on the bed at one time: pieces of one cloth, placed, in bed coordinates.
 
-    ``note`` tells the operator where the cloth lies, where that is known.
+    ``note`` tells the operator where the cloth lies, where that is known. ``advance`` is how far,
+    mm, the machine itself moves the cloth on before it; one that ``goes_on`` from the load before
+    is cut by the same file.
     """
 
     cloth: str
     number: int
     pieces: tuple[Piece, ...]
     note: str = ""
+    advance: float = 0.0
+    goes_on: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,5 +26,6 @@ def moved_piece(piece: Piece, matrix: Matrix) -> Piece:
         lettering=moved(piece.lettering),
         drills=tuple(moved_points(xy[None], matrix)[0] for xy in piece.drills),
         grain=None if piece.grain is None else moved_angle(piece.grain, matrix),
+        sealed=moved(piece.sealed),
         level=None if piece.level is None else moved_points(piece.level[None], matrix)[0],
     )

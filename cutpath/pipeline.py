@@ -14,15 +14,15 @@ from pathlib import Path
 from typing import Any
 
 from cutpath.delivery import file_names
-from cutpath.effort import Ordered, effort_facts, order_load, rounds_for
+from cutpath.effort import effort_facts, rounds_for
 from cutpath.errors import InputError, Source
 from cutpath.intake.size_check import drawing_size
 from cutpath.lay_report import lay_facts, lay_pictures
 from cutpath.laying import LaidOut, lay_out
 from cutpath.model import Drawing, Finding, Load, Piece, Role, Toolpath
+from cutpath.one_file import Sitting, file_groups, file_numbers, sitting_of
 from cutpath.panels.splitting import split_plans
 from cutpath.path.arranging import renamed_apart
-from cutpath.path.continuing import continued
 from cutpath.path.piece_making import Marking, make_pieces
 from cutpath.planning import Planned, Progress, Request, plan, quiet
 from cutpath.proving import Written, travel_on_bed, write_and_prove
@@ -40,11 +40,16 @@ from cutpath.webbing_loads import webbing_loads
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CutFile:
-    """One load's machine file, its proof and its picture."""
+    """One machine file, its proof and its picture.
+
+    Where the machine moves the cloth on, ``load`` and ``shown`` lie on the cloth, counted as the
+    bed does at first; ``toolpaths`` count as it does in their own frames.
+    """
 
     name: str
     load: Load
     toolpaths: tuple[Toolpath, ...]
+    shown: tuple[Toolpath, ...]
     written: Written
     effort: dict[str, float | None]
     picture: str
@@ -122,25 +127,23 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
         )
     laid = lay_out(pieces, planned.job, profile, request.lay, progress)
     straps, left_out = webbing_loads(planned.parts, planned.job, profile)
-    machines = [profile] * len(laid.loads) + [each.profile for each in straps]
-    loads = (*laid.loads, *(each.load for each in straps))
+    groups = [(group, profile) for group in file_groups(laid.loads)]
+    groups += [([each.load], each.profile) for each in straps]
+    rounds = rounds_for([load for group, _ in groups for load in group], request.rounds)
     files = []
-    names = file_names(planned.job.name, [(load.cloth, load.number) for load in loads])
-    for index, (load, name, machine) in enumerate(zip(loads, names, machines, strict=True)):
-        progress("ordering and writing", index, len(loads))
-        ordered = order_load(load, machine, rounds_for(loads, request.rounds))
-        how = laid.continuations.get((load.cloth, load.number))
-        if how is not None:
-            has_pen = profile.has_tool_for(Role.PEN)
-            ordered = ordered.with_toolpaths(continued(ordered.toolpaths, how, with_pen=has_pen))
+    numbers = file_numbers([group for group, _ in groups])
+    names = file_names(planned.job.name, numbers)
+    for index, ((group, machine), name) in enumerate(zip(groups, names, strict=True)):
+        progress("ordering and writing", index, len(groups))
+        sitting = sitting_of(numbers[index][1], group, laid.continuations, machine, rounds)
         title = RunTitle(
             name + profile.file_suffix,
             planned.job.name,
             machine_word(request.machine),
-            load.cloth,
-            load.note,
+            sitting.load.cloth,
+            sitting.load.note,
         )
-        files.append(_cut_file(title, load, ordered, planned, machine))
+        files.append(_cut_file(title, sitting, planned, machine))
     findings = (*planned.findings, *splits.findings, *found, *laid.findings, *left_out)
     proof = _proof(files, planned, profile, request)
     pictures = lay_pictures(laid.lays, planned.job.name)
@@ -155,23 +158,23 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
     )
 
 
-def _cut_file(
-    title: RunTitle, load: Load, ordered: Ordered, planned: Planned, profile: Profile
-) -> CutFile:
-    toolpaths = ordered.toolpaths
+def _cut_file(title: RunTitle, sitting: Sitting, planned: Planned, profile: Profile) -> CutFile:
+    load, ordered, toolpaths = sitting.load, sitting.ordered, sitting.ordered.toolpaths
     written = write_and_prove(toolpaths, profile)
     facts = effort_facts(ordered, written.clock, profile)
     picture = Picture(
         title=f"{planned.job.name}: {_load_words(load, planned)}",
-        notes=((load.note,) if load.note else ()) + _notes(written, profile),
+        notes=(*(load.note.split(". ") if load.note else ()), *_notes(written, profile)),
         bed=(profile.bed.width, profile.bed.height),
         load=load,
-        toolpaths=toolpaths,
-        travel=travel_on_bed(written.reading, profile),
+        toolpaths=sitting.shown,
+        travel=travel_on_bed(written.proof.holders, profile),
+        beds=sitting.beds,
     )
     tip = draw_tip(written, profile, picture.title)
     run = make_run(title, toolpaths, written, profile)
-    return CutFile(title.name, load, toolpaths, written, facts, draw_picture(picture), tip, run)
+    drawn = draw_picture(picture)
+    return CutFile(title.name, load, toolpaths, sitting.shown, written, facts, drawn, tip, run)
 
 
 def _load_words(load: Load, planned: Planned) -> str:

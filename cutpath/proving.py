@@ -27,7 +27,7 @@ from cutpath.moves import Lower, Move, Reading, SelectTool
 from cutpath.replay.comparing import Asked
 from cutpath.replay.gcode import read_rs274
 from cutpath.replay.hpgl import read_hpgl, read_hpgl2
-from cutpath.replay.on_cloth import AskedAdvances
+from cutpath.replay.on_cloth import AskedAdvances, laid_out, merged
 from cutpath.replay.proof import Limits, Proof, prove
 from cutpath.replay.view import View
 from cutpath.settings.profile import Language, Profile, Tool
@@ -82,11 +82,19 @@ def prove_bytes(data: bytes, toolpaths: Sequence[Toolpath], profile: Profile) ->
     return _proved(data, moves_for(toolpaths, profile), toolpaths, profile)
 
 
+def read_back(data: bytes, profile: Profile) -> Reading:
+    """Read ``data`` as the profile's machine takes it, in its coordinates, frame by frame.
+
+    Raises InputError for what its language does not allow.
+    """
+    return _READERS[profile.language](data, _view(profile))
+
+
 def _proved(
     data: bytes, moves: Sequence[Move], toolpaths: Sequence[Toolpath], profile: Profile
 ) -> Written:
     try:
-        reading = _READERS[profile.language](data, _view(profile))
+        reading = read_back(data, profile)
     except CutpathError as error:
         raise FitError(
             f"the file written for '{profile.name}' is not valid {profile.language.value}: "
@@ -222,6 +230,22 @@ def machine_to_bed(profile: Profile) -> Matrix:
     there = profile.bed_to_machine()
     back = np.linalg.inv(there[:, :2])
     return np.column_stack([back, -back @ there[:, 2]])
+
+
+def on_bed(reading: Reading, profile: Profile) -> Reading:
+    """Give what a file does in bed coordinates, laid out on the cloth where it moves that."""
+    x, y = profile.run_in_machine().tolist()
+    scale = profile.compensation.advance_scale
+    far = tuple(each.distance * scale for each in merged(reading.advances))
+    laid = laid_out(reading, AskedAdvances(far, (x, y), scale))
+    matrix = machine_to_bed(profile)
+    return replace(
+        laid,
+        strokes=tuple(
+            replace(stroke, chain=transformed(stroke.chain, matrix)) for stroke in laid.strokes
+        ),
+        travel=tuple(transformed(chain, matrix) for chain in laid.travel),
+    )
 
 
 def travel_on_bed(reading: Reading, profile: Profile) -> tuple[Chain, ...]:

@@ -25,6 +25,7 @@ TOP = {
     "purchasing": 5, "looking": 5, "plotting_paper": 5, "papering": 5, "sheeting": 5,
     "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "cloth_lay": 5, "lay_report": 5,
     "continuing": 5, "panel_words": 5, "tip_view": 5, "start_names": 5, "start_words": 5, "cli": 6,
+    "one_file": 5, "file_page": 5,
     "run_making": 5, "batching": 5, "desk": 5, "patterning": 5,
 }  # fmt: skip
 HOME = {

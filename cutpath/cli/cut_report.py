@@ -87,6 +87,8 @@ def _effort(facts: Mapping[str, float | None]) -> str:
     told = [f"tool down {duration(of('tool_down_s'))}", travel]
     if of("changes_s"):
         told.append(f"changes {duration(of('changes_s'))}")
+    if of("advances_s"):
+        told.append(f"cloth moved {duration(of('advances_s'))}")
     if of("waits_s") > of("waits_least_s"):
         told.append(f"waits to cool {duration(of('waits_s') - of('waits_least_s'))}")
     return ", ".join(told)

@@ -12,7 +12,11 @@ from cutpath.cli.lengths import LengthOption
 @click.command(short_help="Write a page that shows panels, files and the cut in time.")
 @click.argument("source", type=click.Path(path_type=Path), metavar="JOB|MACHINE-FILE")
 @click.option(
-    "--on", "machine", metavar="PROFILE", default="", help="Show its files on this machine too."
+    "--on",
+    "machine",
+    metavar="PROFILE",
+    default="",
+    help="Show a job's files on this machine too, or take a machine file as this machine does.",
 )
 @click.option(
     "--allowance", type=LengthOption(), metavar="LENGTH", help="For a drawing without a job file."

@@ -25,20 +25,42 @@ class Hand:
     rates: Kinematics
 
 
-def played(reading: Reading, matrix: Matrix, hands: Mapping[int, Hand], start: Point) -> Timeline:
+@dataclass(frozen=True, slots=True, eq=False)
+class ClothMove:
+    """The cloth moves on before stroke number ``stroke``: on it the head gets ``by`` mm farther."""
+
+    stroke: int
+    by: Point
+    seconds: float
+
+
+def played(
+    reading: Reading,
+    matrix: Matrix,
+    hands: Mapping[int, Hand],
+    start: Point,
+    cloth: Sequence[ClothMove] = (),
+) -> Timeline:
     """Set ``reading`` in time: ``matrix`` takes its coordinates to the view's.
 
     ``hands`` are the tools by number; one that is not there moves by the common rates. ``start`` is
     where the head stands first, in the view's coordinates. Within a stroke time goes with the
-    length; whole strokes take what the clock says.
+    length; whole strokes take what the clock says. Where the cloth moves on, ``reading`` is laid
+    out on it.
     """
     way = _Way(start)
+    waiting = list(cloth)
     names: list[str] = []
+    held = ""
     for number, stroke in enumerate(reading.strokes):
+        while waiting and waiting[0].stroke <= number:
+            way.carry(waiting.pop(0))
         hand = hands.get(stroke.tool) or Hand(f"tool {stroke.tool}", Kinematics())
         if hand.name not in names:
             names.append(hand.name)
-            way.wait(hand.rates.tool_change_time if len(names) > 1 else 0.0)
+        if number and hand.name != held:
+            way.wait(hand.rates.tool_change_time)
+        held = hand.name
         way.add(stroke, matrix, hand, names.index(hand.name), number)
     words = tuple(_words(stroke, hands) for stroke in reading.strokes)
     return way.timeline(tuple(names), words)
@@ -61,6 +83,12 @@ class _Way:
     def wait(self, seconds: float) -> None:
         """Let time pass where the head stands."""
         self.now += seconds
+
+    def carry(self, move: ClothMove) -> None:
+        """Let the cloth pass below the head, tool up."""
+        self.now += move.seconds
+        tool = int(self.tool[-1][-1])
+        self._put(self.places[-1][-1:] + move.by, np.array([self.now]), 0, tool, -1)
 
     def add(self, stroke: Stroke, matrix: Matrix, hand: Hand, tool: int, number: int) -> None:
         """Travel to a stroke, lower, follow it, lift."""

@@ -161,7 +161,8 @@ def check_advances(reading: Reading, asked: AskedAdvances) -> Check:
             f"advance {worst + 1} goes {goes[worst]:.3f} mm, {asked.distances[worst]:.3f} expected"
         )
         return Check(name, False, words)
-    return Check(name, True, ", ".join(f"{mm:.2f}" for mm in goes) + " mm")
+    words = ", ".join(f"{mm:.2f}" for mm in goes) + " mm" if goes else "none"
+    return Check(name, True, words)
 
 
 def _distance(mm: float) -> str:

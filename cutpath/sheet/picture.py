@@ -6,8 +6,9 @@ Lines differ by weight and dash as well as by colour, so that a print without co
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import svgwrite
 from svgwrite.container import Group
@@ -56,7 +57,8 @@ _KIND = {
 class Picture:
     """What goes into one picture: the load, its ordered toolpaths, travel, and words to put on it.
 
-    ``bed`` is its width and height in mm; all lines are in bed coordinates.
+    ``bed`` is its width and height in mm; all lines are in bed coordinates. Where the machine moves
+    the cloth on they lie on it, as the bed counts at first; ``beds`` tell where the bed is then.
     """
 
     title: str
@@ -65,6 +67,7 @@ class Picture:
     load: Load
     toolpaths: Sequence[Toolpath]
     travel: Sequence[Chain]
+    beds: Sequence[tuple[float, float]] = ((0.0, 0.0),)
 
 
 def draw_picture(picture: Picture) -> str:
@@ -77,14 +80,7 @@ def draw_picture(picture: Picture) -> str:
     )
     drawing.add(drawing.rect(frame.view[:2], frame.view[2:], fill="white"))
     drawing.set_desc(title=picture.title)
-    width, height = picture.bed
-    bed = [
-        (0, 0, width, 0),
-        (width, 0, width, height),
-        (width, height, 0, height),
-        (0, height, 0, 0),
-    ]
-    _layer(drawing, frame, "bed", [line(edge[:2], edge[2:]) for edge in bed], clip=True)
+    _layer(drawing, frame, "bed", [*_edges(picture)], clip=True)
     _layer(drawing, frame, "travel", picture.travel, clip=True)
     _layer(drawing, frame, "net", [piece.net for piece in picture.load.pieces])
     for kind in ("pen", "cut", "seal", "notch"):
@@ -135,6 +131,14 @@ class _Frame:
     @property
     def print_height(self) -> float:
         return round(self.print_width * self.view[3] / self.view[2], 1)
+
+
+def _edges(picture: Picture) -> Iterator[Chain]:
+    """Give the four edges of the bed, wherever it lies."""
+    width, height = picture.bed
+    for x, y in picture.beds:
+        corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
+        yield from (line(a, b) for a, b in pairwise([*corners, corners[0]]))
 
 
 def _dash(style: _Style, unit: float) -> dict[str, str]:
