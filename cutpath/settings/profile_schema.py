@@ -54,6 +54,7 @@ class Profile(Settings):
     """One machine: all that the stages need to know of it."""
 
     name: str = Field(min_length=1, description="what people call it")
+    kind: str = Field("", description="the class of machine that it stands for, in words")
     extends: str | None = Field(None, description="the profile this one changes")
     without: tuple[str, ...] = Field((), description="tools of that profile this machine lacks")
     language: Language
