@@ -29,6 +29,8 @@ TOP = {
     "run_making": 5, "batching": 5, "desk": 5, "patterning": 5,
 }  # fmt: skip
 HOME = {
+    "sqlite3": ("send/queue",),
+    "filelock": ("send/queue",),
     "ezdxf": ("intake/dxf",),
     "shapely": ("geometry",),
     "pyclipper": ("geometry",),
