@@ -26,7 +26,7 @@ TOP = {
     "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "cloth_lay": 5, "lay_report": 5,
     "continuing": 5, "panel_words": 5, "tip_view": 5, "start_names": 5, "start_words": 5, "cli": 6,
     "one_file": 5, "file_page": 5,
-    "run_making": 5, "batching": 5, "desk": 5, "patterning": 5,
+    "run_making": 5, "batching": 5, "desk": 5, "patterning": 5, "fitting": 5,
 }  # fmt: skip
 HOME = {
     "sqlite3": ("send/queue",),
@@ -43,6 +43,7 @@ HOME = {
     "svgwrite": ("sheet", "paper"),
     "serial": ("send",),
     "distributed": ("batching/cluster",),
+    "scipy": ("bench",),
 }
 
 
@@ -110,7 +111,7 @@ def test_the_top_level_is_as_designed() -> None:
 def test_help_loads_nothing_heavy() -> None:
     code = (
         "import sys; from cutpath.cli.main import cutpath; "
-        "print(sorted({'ezdxf', 'shapely', 'pydantic', 'svgwrite'} & set(sys.modules)))"
+        "print(sorted({'ezdxf', 'shapely', 'pydantic', 'svgwrite', 'scipy'} & set(sys.modules)))"
     )
     done = subprocess.run(
         [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True

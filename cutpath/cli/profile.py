@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import click
 
+from cutpath.cli.profile_fit import fit_profile
 from cutpath.cli.profile_pattern import pattern
 from cutpath.errors import FitError
 
 
 @click.group()
 def profile() -> None:
-    """Look at machine profiles, check them, and test their machines."""
+    """Look at machine profiles, check them, test their machines, and tune them."""
 
 
 profile.add_command(pattern)
+profile.add_command(fit_profile)
 
 
 @profile.command("list")

@@ -40,6 +40,7 @@ __all__ = [
     "Tool",
     "Way",
     "load_profile",
+    "profile_of_text",
     "shipped_profiles",
     "split_address",
 ]
@@ -60,7 +61,14 @@ def load_profile(name_or_path: str | Path) -> Profile:
     file or in what it extends.
     """
     path = _found(name_or_path, Path())
-    text = read_text(path)
+    return profile_of_text(read_text(path), path)
+
+
+def profile_of_text(text: str, path: Path) -> Profile:
+    """Read a profile that says ``text`` and stands, or will stand, at ``path``.
+
+    Raises InputError as ``load_profile`` does.
+    """
     return checked(_with_parents(path, text, ()), text, path.name, Profile)
 
 

@@ -1,0 +1,1 @@
+"""Measured numbers in, a corrected profile out: least squares with doubts named."""
