@@ -101,6 +101,16 @@ class NoFits:
         return out
 
 
+class Spot(NamedTuple):
+    """A place found: how good, then where."""
+
+    cost: float
+    x: int
+    y: int
+    pose: Pose
+    table: int
+
+
 @dataclass(slots=True)
 class Filled:
     """How far one order came: places by shape number, None for what found none."""
@@ -108,6 +118,8 @@ class Filled:
     places: dict[int, Place | None]
     ends: list[float]
     """How far each stock is used, mm."""
+    spots: list[Spot | None]
+    """The places in the order they were found."""
 
     @property
     def unlaid(self) -> int:
@@ -126,24 +138,17 @@ class _Table:
     """Before here nothing more is laid: so much was laid since that looking is not worth it."""
 
 
-class _Spot(NamedTuple):
-    """A place found: how good, then where."""
-
-    cost: float
-    x: int
-    y: int
-    pose: Pose
-    table: int
-
-
 def fill(
     shapes: Sequence[Shape],
     order: Sequence[int],
     stocks: Sequence[Stock],
     no_fits: NoFits,
     how: How | None = None,
+    known: Sequence[Spot | None] = (),
 ) -> Filled:
     """Lay ``shapes`` in ``order``: each on the first of ``stocks`` that has a place for it.
+
+    The first of the order go to the spots ``known`` from another order that began the same way.
 
     Shapes with a level lie level with the first of them that was laid, on the same stock, or off
     by a multiple of ``how.repeat`` mm.
@@ -151,6 +156,7 @@ def fill(
     how = how or How()
     tables = [_Table(stock, no_fits.flaws_of(stock)) for stock in stocks]
     places: dict[int, Place | None] = {}
+    spots: list[Spot | None] = []
     level: tuple[int, float] | None = None
     longest = max((pose.length for shape in shapes for pose in shape.poses), default=0.0)
     for count, index in enumerate(order):
@@ -159,7 +165,9 @@ def fill(
         shape = shapes[index]
         kept = any(pose.level is not None for pose in shape.poses)
         at = level if kept else None
-        spot = _best_spot(shape, tables, no_fits, how, at)
+        is_known = count < len(known)
+        spot = known[count] if is_known else _best_spot(shape, tables, no_fits, how, at)
+        spots.append(spot)
         if spot is None:
             places[index] = None
             continue
@@ -167,7 +175,7 @@ def fill(
         places[index] = place
         if kept and level is None:
             level = spot.table, place.x + (spot.pose.level or 0.0)
-    return Filled(places, [table.end for table in tables])
+    return Filled(places, [table.end for table in tables], spots)
 
 
 def _best_spot(
@@ -176,11 +184,11 @@ def _best_spot(
     no_fits: NoFits,
     how: How,
     at: tuple[int, float] | None,
-) -> _Spot | None:
+) -> Spot | None:
     for number, table in enumerate(tables):
         if at is not None and number != at[0]:
             continue
-        best: _Spot | None = None
+        best: Spot | None = None
         for pose in shape.poses:
             room = _room(pose, table)
             if room is None:
@@ -195,7 +203,7 @@ def _best_spot(
             costs = _costs(corners, pose, how.rule)
             index = int(np.argmin(costs))
             x, y = corners[index].tolist()
-            spot = _Spot(float(costs[index]), x, y, pose, number)
+            spot = Spot(float(costs[index]), x, y, pose, number)
             if best is None or spot.cost < best.cost - 1e-9:
                 best = spot
         if best is not None:
@@ -258,7 +266,7 @@ def _level_places(
     return np.concatenate(found) if found else np.zeros((0, 2), dtype=np.int64)
 
 
-def _put(shape: Shape, spot: _Spot, table: _Table) -> Place:
+def _put(shape: Shape, spot: Spot, table: _Table) -> Place:
     stock, pose = table.stock, spot.pose
     x, y = max(spot.x / PER_MM, 0.0), spot.y / PER_MM
     if stock.length is not None:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 import random
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from cutpath.laid import Place, Stock
-from cutpath.lay.filling import RULES, Filled, How, NoFits, Rule, fill
+from cutpath.lay.filling import RULES, Filled, How, NoFits, Rule, Spot, fill
 from cutpath.lay.shapes import Shape
 
 _USUAL, _PER_PIECE = 20, 40
@@ -58,22 +59,36 @@ class Search:
     best_order: tuple[int, ...] = ()
     best_rule: Rule = RULES[0]
     best_score: Score | None = None
+    placements: int = 0
+    """Pieces for which a place was looked for, in all: the effort so far."""
 
     def try_order(self, order: Sequence[int], rule: Rule) -> bool:
         """Fill in one order; tell whether that is the best lay so far."""
+        known = self._known(order, rule)
         filled = fill(
             self.shapes,
             order,
             self.stocks,
             self.no_fits,
             How(rule, self.repeat, _breaks(len(self.shapes))),
+            known,
         )
+        self.placements += len(order) - len(known)
         found = score(filled, self.shapes, self.stocks)
         if self.best_score is not None and found.key >= self.best_score.key:
             return False
         self.best, self.best_score = filled, found
         self.best_order, self.best_rule = tuple(order), rule
         return True
+
+    def _known(self, order: Sequence[int], rule: Rule) -> Sequence[Spot | None]:
+        """Give the spots of the best lay for as long as ``order`` begins as it does."""
+        if self.best is None or rule != self.best_rule:
+            return ()
+        same = itertools.takewhile(
+            lambda pair: pair[0] == pair[1], zip(order, self.best_order, strict=True)
+        )
+        return self.best.spots[: sum(1 for _ in same)]
 
     @property
     def bought(self) -> float:
@@ -159,8 +174,8 @@ def quick_search(search: Search, placements: int) -> None:
 
     The more pieces, the longer each takes; few pieces have few orders.
     """
-    count = len(search.shapes)
-    tries = max(min(_USUAL * placements // max(count, 1) ** 2, _PER_PIECE * count), 1)
-    for number, _ in enumerate(search.steps(), start=1):
-        if number >= tries or is_shortest(search):
+    count = max(len(search.shapes), 1)
+    tries = max(min(_USUAL * placements // count**2, _PER_PIECE * count), 1)
+    for _ in search.steps():
+        if search.placements >= tries * count or is_shortest(search):
             break

@@ -6,6 +6,7 @@ only taken where it is better than the quick layer's.
 
 from __future__ import annotations
 
+import contextlib
 import importlib.util
 import json
 import math
@@ -49,9 +50,12 @@ class Task:
     gap: float
 
 
-def search(task: Task, seconds: int, told: Told, seed: int = 0) -> tuple[Place, ...] | None:
+def search(
+    task: Task, seconds: int, told: Told, seeds: Sequence[int] = (0,)
+) -> tuple[Place, ...] | None:
     """Look for ``seconds`` for the shortest lay of ``task``; None when nothing was found.
 
+    One search begins at each of ``seeds``, side by side; they share the processors.
     KeyboardInterrupt ends the search early and is not passed on: the best found is given, and
     ``told`` hears a NaN.
     Needs ``is_there()``.
@@ -59,8 +63,8 @@ def search(task: Task, seconds: int, told: Told, seed: int = 0) -> tuple[Place, 
     groups = _groups(task.shapes)
     best: dict[str, Any] | None = None
     try:
-        for found in _running(_as_json(task, groups, seconds, seed), seconds):
-            if found is not None:
+        for found in _running(_texts(task, groups, seconds, seeds), seconds):
+            if found is not None and (best is None or found["width"] < best["width"]):
                 best = found
             told(best["width"] - task.gap if best else math.inf)
     except KeyboardInterrupt:
@@ -80,7 +84,15 @@ def _pad(task: Task) -> float:
     return task.gap / 2 + SLACK
 
 
-def _as_json(task: Task, groups: Sequence[Sequence[Shape]], seconds: int, seed: int) -> str:
+def processors() -> int:
+    """Give how many searches can run side by side."""
+    return os.cpu_count() or 1
+
+
+def _texts(
+    task: Task, groups: Sequence[Sequence[Shape]], seconds: int, seeds: Sequence[int]
+) -> list[str]:
+    """Give what each child is told: the same task, another seed."""
     items = []
     for group in groups:
         first = group[0].poses[0]
@@ -88,22 +100,53 @@ def _as_json(task: Task, groups: Sequence[Sequence[Shape]], seconds: int, seed: 
         outline = (first.outline.path / PER_MM).tolist()
         items.append({"outline": outline, "turns": turns, "count": len(group)})
     height = task.stock.high - task.stock.low + 2 * _pad(task) + EDGE
-    return json.dumps(
-        {
-            "items": items,
-            "height": height,
-            "seconds": seconds,
-            "seed": seed,
-            "workers": os.cpu_count() or 1,
-        }
-    )
+    workers = max(processors() // len(seeds), 1)
+    said = {"items": items, "height": height, "seconds": seconds, "workers": workers}
+    return [json.dumps({**said, "seed": seed}) for seed in seeds]
 
 
-def _running(task: str, seconds: int) -> Iterator[dict[str, Any] | None]:
-    """Run the child; yield what it finds, and None at every tick. It is ended on the way out."""
+def _running(texts: Sequence[str], seconds: int) -> Iterator[dict[str, Any] | None]:
+    """Run a child for each text; yield what they find, and None at every tick.
+
+    They are ended on the way out.
+    """
+    lines: SimpleQueue[str | None] = SimpleQueue()
+    children: list[subprocess.Popen[str]] = []
+    readers: list[threading.Thread] = []
+    try:
+        for text in texts:
+            children.append(_child())
+            readers.append(threading.Thread(target=_read, args=(children[-1], lines), daemon=True))
+            readers[-1].start()
+            _tell(children[-1], text)
+        yield from _heard(lines, len(children), time.monotonic() + seconds + _GRACE)
+    finally:
+        for child in children:
+            child.kill()
+            child.wait()
+        for reader in readers:
+            reader.join()
+
+
+def _heard(
+    lines: SimpleQueue[str | None], running: int, until: float
+) -> Iterator[dict[str, Any] | None]:
+    while running and time.monotonic() < until:
+        try:
+            line = lines.get(timeout=_TICK)
+        except Empty:
+            yield None
+            continue
+        if line is None:
+            running -= 1
+        else:
+            yield json.loads(line)
+
+
+def _child() -> subprocess.Popen[str]:
     root = str(Path(__file__).parents[2])
     path = os.pathsep.join(part for part in (root, os.environ.get("PYTHONPATH", "")) if part)
-    child = subprocess.Popen(
+    return subprocess.Popen(
         [sys.executable, "-m", "cutpath.lay.solver"],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
@@ -112,30 +155,13 @@ def _running(task: str, seconds: int) -> Iterator[dict[str, Any] | None]:
         env={**os.environ, "PYTHONPATH": path},
         start_new_session=True,  # Ctrl-C is ours to handle
     )
-    lines: SimpleQueue[str | None] = SimpleQueue()
-    reader = threading.Thread(target=_read, args=(child, lines), daemon=True)
-    try:
-        assert child.stdin is not None
-        child.stdin.write(task)
+
+
+def _tell(child: subprocess.Popen[str], text: str) -> None:
+    assert child.stdin is not None
+    with contextlib.suppress(BrokenPipeError):  # the library could not even be loaded
+        child.stdin.write(text)
         child.stdin.close()
-        reader.start()
-        until = time.monotonic() + seconds + _GRACE
-        while time.monotonic() < until:
-            try:
-                line = lines.get(timeout=_TICK)
-            except Empty:
-                yield None
-                continue
-            if line is None:
-                return
-            yield json.loads(line)
-    except BrokenPipeError:
-        return  # the library could not even be loaded
-    finally:
-        child.kill()
-        child.wait()
-        if reader.ident is not None:
-            reader.join()
 
 
 def _read(child: subprocess.Popen[str], lines: SimpleQueue[str | None]) -> None:

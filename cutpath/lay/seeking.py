@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from cutpath.laid import Place, Stock
 from cutpath.lay.filling import NoFits
 from cutpath.lay.ordering import Search, is_shortest, quick_search
-from cutpath.lay.searching import Task, is_there, search
+from cutpath.lay.searching import Task, is_there, processors, search
 from cutpath.lay.shapes import Shape
 
 Told = Callable[[float, float, int], None]
@@ -18,7 +18,7 @@ Told = Callable[[float, float, int], None]
 
 _PLACEMENTS = 4000
 """Effort of the quick layer: pieces placed in all where a job has twenty."""
-_FEW, _SHORT = 16, 4
+_FEW, _SHORT = 20, 4
 """Up to so many pieces, runs of at least so many seconds are made from several seeds."""
 _OWN_SHARE = 0.4
 """Of the time, where the library can only lay a part of the pieces."""
@@ -82,11 +82,13 @@ def _searched(task: Task, seconds: int, clock: _Clock, before: float) -> tuple[P
 
     Few pieces are soon as good as one run will make them, and the next may be better.
     """
-    runs = max(min(4, seconds // _SHORT), 1) if len(task.shapes) <= _FEW else 1
+    is_few = len(task.shapes) <= _FEW
+    runs = max(min(4, seconds // _SHORT), 1) if is_few else 1
+    beside = processors() if is_few else 1
     best: tuple[Place, ...] | None = None
     end = before
-    for seed in range(runs):
-        share = seconds // runs + (seconds % runs if seed == runs - 1 else 0)
+    for run in range(runs):
+        share = seconds // runs + (seconds % runs if run == runs - 1 else 0)
         ended: list[bool] = []
 
         def told(length: float, end: float = end, ended: list[bool] = ended) -> None:
@@ -95,7 +97,7 @@ def _searched(task: Task, seconds: int, clock: _Clock, before: float) -> tuple[P
             else:
                 clock.tell(min(length, end))
 
-        found = search(task, share, told, seed)
+        found = search(task, share, told, range(run * beside, (run + 1) * beside))
         if found is not None and _end(task.shapes, found) < end:
             best, end = found, _end(task.shapes, found)
         if ended:

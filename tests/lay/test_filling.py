@@ -13,7 +13,9 @@ from cutpath.geometry.flatten import flatten
 from cutpath.geometry.measure import bounds
 from cutpath.laid import Stock
 from cutpath.lay.checking import faults_of
+from cutpath.lay.filling import NoFits, fill
 from cutpath.lay.placing import laid_pieces
+from cutpath.lay.shapes import shapes_of
 from cutpath.model import Piece
 from tests.lay.laying import ROLL, TURNS, laid, levelled, places_of, rectangle, triangle
 from tests.path.placed import piece
@@ -152,3 +154,21 @@ def test_any_pieces_are_laid_apart_and_inside(pieces: list[Piece], gap: float) -
         a, b = (shapely.Polygon(flatten(each.cut, 0.001).points) for each in (one, other))
         assert a.distance(b) >= gap - 0.002
         assert a.intersection(b).area == 0
+
+
+@settings(max_examples=25, deadline=None)
+@given(some_pieces(), st.data())
+def test_orders_that_begin_alike_need_not_be_laid_anew(
+    pieces: list[Piece], data: st.DataObject
+) -> None:
+    shapes = shapes_of(pieces, TURNS, 4.0)
+    one = data.draw(st.permutations(range(len(pieces))))
+    same = data.draw(st.integers(0, len(pieces)))
+    other = [*one[:same], *data.draw(st.permutations(one[same:]))]
+    no_fits = NoFits()
+    roll = (replace(ROLL, width=1100.0, high=1100.0),)
+    begun = fill(shapes, one, roll, no_fits)
+    anew = fill(shapes, other, roll, no_fits)
+    taken_over = fill(shapes, other, roll, no_fits, known=begun.spots[:same])
+    assert taken_over.places == anew.places
+    assert taken_over.ends == anew.ends
