@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from cutpath.errors import InputError, Source
-from cutpath.model import NotchShape, Seam
+from cutpath.model import NotchShape
 from cutpath.paper.page import Page
 from cutpath.paper.paging import pages_of
 from cutpath.paper.pdf import pdf_of
@@ -71,13 +70,13 @@ def _scale(measured: tuple[float, float]) -> tuple[float, float]:
 def templates_of(planned: Planned, shown: Shown) -> tuple[Template, ...]:
     """Give the template of every panel that is cut, derived parts' too."""
     out = []
-    for each in planned.plans:
+    for each in planned.splits.plans:
         panel = each.panel
         if panel.count + panel.mirrored == 0:
             continue
         one = replace(each, panel=replace(panel, count=1, mirrored=0), job=_told(each))
         pieces, _ = make_pieces(one, _PAPER)
-        letters = _letters(planned.seams, panel.name)
+        letters = _letters(planned, each)
         out.append(template_of(pieces[0], each, letters, shown))
     return tuple(out)
 
@@ -90,12 +89,20 @@ def _told(each: PanelPlan) -> str:
     return f"{each.job}, {cut}" if each.job else cut
 
 
-def _letters(seams: Sequence[Seam], panel: str) -> list[tuple[str, str]]:
+def _letters(planned: Planned, plan_: PanelPlan) -> list[tuple[str, str]]:
+    """Give the letters of the seams along a panel's edges, those of a whole that it is part of."""
+    names = {plan_.panel.name}
+    seams = list(planned.seams)
+    for split in planned.splits.made:
+        if plan_ in split.parts:
+            names.add(split.panel)
+            seams += split.seams
+    edges = {edge.name for edge in plan_.panel.edges}
     return [
-        (seam.letter, edge.edge)
+        (seam.letter, name.edge)
         for seam in seams
-        for edge in (seam.first, seam.second)
-        if edge.panel == panel
+        for name in (seam.first, seam.second)
+        if name.panel in names and name.edge in edges
     ]
 
 

@@ -21,7 +21,6 @@ from cutpath.lay_report import lay_facts, lay_pictures
 from cutpath.laying import LaidOut, lay_out
 from cutpath.model import Drawing, Finding, Load, Piece, Role, Toolpath
 from cutpath.one_file import Sitting, file_groups, file_numbers, sitting_of
-from cutpath.panels.splitting import split_plans
 from cutpath.path.arranging import renamed_apart
 from cutpath.path.piece_making import Marking, make_pieces
 from cutpath.planning import Planned, Progress, Request, plan, quiet
@@ -117,8 +116,7 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
     """
     profile = request.read_profile()
     planned = plan(request, progress)
-    splits = split_plans(planned.plans, planned.job)
-    pieces, found = pieces_of(splits.plans, profile, progress)
+    pieces, found = pieces_of(planned.splits.plans, profile, progress)
     if not pieces:
         raise InputError(
             "there is nothing to cut",
@@ -144,7 +142,7 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
             sitting.load.note,
         )
         files.append(_cut_file(title, sitting, planned, machine))
-    findings = (*planned.findings, *splits.findings, *found, *laid.findings, *left_out)
+    findings = (*planned.findings, *found, *laid.findings, *left_out)
     proof = _proof(files, planned, profile, request)
     pictures = lay_pictures(laid.lays, planned.job.name)
     proof["lays"] = [

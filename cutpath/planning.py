@@ -19,6 +19,7 @@ from cutpath.model import Drawing, Finding, Panel, Seam
 from cutpath.panels.finding import find_panels
 from cutpath.panels.planning import plan_panels
 from cutpath.panels.seams import seams_of
+from cutpath.panels.splitting import Splits, split_plans
 from cutpath.part_model import Part
 from cutpath.parts.deriving import derive
 from cutpath.revise.revising import revise
@@ -70,7 +71,8 @@ class Request:
 class Planned:
     """A drawing understood: its panels with all that the job decides about them.
 
-    ``plans`` are those of the ``traced`` panels and then of the ``parts`` that follow from them.
+    ``plans`` are those of the ``traced`` panels and then of the ``parts`` that follow from them;
+    ``splits.plans`` are the same as they are cut, panels too wide for their cloth in parts.
     """
 
     job: Job
@@ -81,6 +83,7 @@ class Planned:
     revisions: Revisions
     parts: tuple[Part, ...]
     findings: tuple[Finding, ...]
+    splits: Splits
 
     @property
     def panels(self) -> dict[str, Panel]:
@@ -139,9 +142,10 @@ def plan(request: Request, progress: Progress = quiet) -> Planned:
     unknown = layers_not_drawn(drawing, job)
     changed = revision_findings(revisions, drawing.file)
     derived = (finding for part in parts for finding in part.findings)
-    findings = (*found, *unknown, *mended, *seen, *changed, *planned, *derived)
     seams = (*seams, *(seam for part in parts for seam in part.seams))
-    return Planned(job, drawing, plans, panels, seams, revisions, parts, findings)
+    splits = split_plans(plans, job, {seam.letter for seam in seams})
+    findings = (*found, *unknown, *mended, *seen, *changed, *planned, *derived, *splits.findings)
+    return Planned(job, drawing, plans, panels, seams, revisions, parts, findings, splits)
 
 
 def _with_true_seams(

@@ -9,7 +9,7 @@ from typing import Any
 
 from cutpath.model import Piece
 from cutpath.part_model import Measure, Supply, SupplyKind
-from cutpath.parts.buying import shopping
+from cutpath.parts.buying import Measured, shopping
 from cutpath.parts.webbing_list import WebbingList, webbing_lists
 from cutpath.planning import Planned
 from cutpath.settings.part_tables.webbing import Prices
@@ -51,7 +51,9 @@ def purchases(
     Raises InputError for a strap longer than its roll and a stitch without a formula.
     """
     job = planned.job
-    supplies = shopping(planned.plans, planned.parts, planned.seams, pieces, job, laid)
+    inside = sum(split.stitching for split in planned.splits.made)
+    measured = Measured(laid or {}, inside)
+    supplies = shopping(planned.plans, planned.parts, planned.seams, pieces, job, measured)
     lists = webbing_lists(planned.parts, job)
     prices = job.said.prices
     new = {each.name: each.cuts.bought for each in lists}

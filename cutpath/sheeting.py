@@ -10,6 +10,7 @@ from cutpath.errors import InputError, Source
 from cutpath.geometry.measure import bounds, signed_area
 from cutpath.model import NotchShape, Piece, Role
 from cutpath.panel_words import panel_words
+from cutpath.panels.splitting import Splits
 from cutpath.part_model import Part
 from cutpath.parts.buying import sewing_length
 from cutpath.path.piece_making import Marking, make_pieces
@@ -75,9 +76,9 @@ def make_sheet(
     ]
     progress("ordering the sewing", 0, 1)
     areas = {name: abs(signed_area(panels[name].outline)) for name in traced}
-    steps = steps_of(plans, planned.seams, planned.parts, planned.job)
+    steps = steps_of(plans, planned.seams, planned.parts, planned.job, _made_up(planned.splits))
     sewing = sewing_plan(steps, areas, planned.job)
-    pieces, all_pieces = _piece_lines(planned.plans, profile)
+    pieces, all_pieces = _piece_lines(planned.splits.plans, profile)
     if outcome is None and request.machine:
         outcome = cut(request, progress)
     bought = outcome.bought if outcome is not None else purchases(planned, all_pieces)
@@ -88,7 +89,7 @@ def make_sheet(
         facts=(*_facts(planned, pieces, reports, sewing, profile), *_table_time(outcome)),
         plan=draw_seam_sheet(list(planned.traced), seams, reports, planned.job.name),
         pieces=pieces,
-        seams=_seam_lines(reports, plans, sewing),
+        seams=(*_seam_lines(reports, plans, sewing), *_split_lines(planned.splits, sewing)),
         parts=_part_lines(planned.parts),
         buying=tuple(_buy_lines(bought)),
         total_cost="" if bought.cost is None else f"{bought.cost:.2f} {bought.currency}".strip(),
@@ -188,12 +189,13 @@ def _facts(
     box = [bounds(edge.chain) for panel in planned.traced for edge in panel.edges]
     width = max(b[2] for b in box) - min(b[0] for b in box)
     height = max(b[3] for b in box) - min(b[1] for b in box)
-    stitched = sewing_length(planned.plans, planned.parts, planned.seams) / 1000
+    stitched = sewing_length(planned.plans, planned.parts, planned.seams)
+    stitched += sum(split.stitching for split in planned.splits.made)
     facts = [
         ("Drawing", f"{planned.drawing.file}, {format_size(width, height)}"),
         ("Pieces", f"{count} from {len(pieces)} patterns"),
         ("Seams", f"{len(reports)}, {run:.1f} m in all, each walked on the stitch line"),
-        ("Stitching", f"{stitched:.1f} m of seams and parts, each row of a part counted"),
+        ("Stitching", f"{stitched / 1000:.1f} m of seams and parts, each row of a part counted"),
         ("Steps of sewing", f"{len(sewing.steps)}"),
     ]
     if profile is not None:
@@ -241,6 +243,42 @@ def _seam_lines(
                 step=place.get(f"join {seam.letter}", 0),
             )
         )
+    return tuple(out)
+
+
+def _made_up(splits: Splits) -> dict[str, str]:
+    """Say, by panel, how one that was split is made up of its parts."""
+    return {
+        split.panel: "; ".join(f"seam {s.letter}, {s.first} to {s.second}" for s in split.seams)
+        for split in splits.made
+    }
+
+
+def _split_lines(splits: Splits, sewing: SewingPlan) -> tuple[SeamLine, ...]:
+    """Give the seams inside panels that were split: both edges are one line, so that they agree."""
+    place = {step.name: number for number, step in enumerate(sewing.steps, start=1)}
+    out = []
+    for split in splits.made:
+        for seam, run, part in zip(split.seams, split.lengths, split.parts, strict=False):
+            marks = [mark.name for mark in part.panel.marks if mark.edge == seam.first.edge]
+            at = part.panel.edges.index(part.panel.edge(seam.first.edge))
+            allowance = part.allowances[at]
+            out.append(
+                SeamLine(
+                    letter=seam.letter,
+                    first=str(seam.first),
+                    second=str(seam.second),
+                    allowances=_allowance_words(
+                        allowance.finish, allowance.width, allowance.turn_under
+                    ),
+                    length=f"{run:.0f}",
+                    marks=" ".join(marks) or "none",
+                    ease="",
+                    rows="join, top-stitch",
+                    verdict="fits",
+                    step=place.get(f"make up {split.panel}", 0),
+                )
+            )
     return tuple(out)
 
 

@@ -22,7 +22,7 @@ def seams_of(panels: Sequence[Panel], job: Job) -> tuple[Seam, ...]:
     seams = []
     letters: set[str] = set()
     for index, entry in enumerate(job.said.seam):
-        letter = entry.letter or _letter(index)
+        letter = entry.letter or seam_letter(index)
         if letter in letters:
             raise InputError(
                 f"two seams are called '{letter}'",
@@ -71,7 +71,7 @@ def _edge(words: str, index: int, edges: Mapping[str, list[str]], job: Job) -> E
     return EdgeName(panel, edge)
 
 
-def _letter(index: int) -> str:
+def seam_letter(index: int) -> str:
     """Give A to Z, then AA, AB and on."""
     name = ""
     number = index + 1

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -29,6 +29,7 @@ from cutpath.model import (
     Panel,
     Seam,
 )
+from cutpath.panels.seams import seam_letter
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.units import format_length
@@ -40,51 +41,66 @@ _SAME = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Split:
+    """One panel that was split: its ``parts``, and the ``seams`` that join each to the next."""
+
+    panel: str
+    parts: tuple[PanelPlan, ...]
+    seams: tuple[Seam, ...]
+
+    @property
+    def lengths(self) -> tuple[float, ...]:
+        """Give the lengths of the seams, mm."""
+        return tuple(
+            length(part.panel.edge(seam.second.edge).chain)
+            for part, seam in zip(self.parts[1:], self.seams, strict=True)
+        )
+
+    @property
+    def stitching(self) -> float:
+        """Give the length of one row along every seam of every such panel, mm."""
+        panel = self.parts[0].panel
+        return sum(self.lengths) * (panel.count + panel.mirrored)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Splits:
-    """Plans with split panels parted, the seams that join the parts, and what was done."""
+    """Plans with split panels parted, and what was done."""
 
     plans: tuple[PanelPlan, ...]
-    seams: tuple[Seam, ...]
+    made: tuple[Split, ...]
     findings: tuple[Finding, ...]
 
 
-def split_plans(plans: Sequence[PanelPlan], job: Job) -> Splits:
-    """Part every panel whose ``split`` the job asks for.
+def split_plans(plans: Sequence[PanelPlan], job: Job, letters: Collection[str] = ()) -> Splits:
+    """Part every panel whose ``split`` the job asks for; ``letters`` are those of other seams.
 
     Each distance counts across the warp from the panel's net line on the right of its warp. Raises
     InputError for a split that does not cross the panel once from side to side, or that meets a
     window.
     """
     out: list[PanelPlan] = []
-    seams: list[Seam] = []
+    made: list[Split] = []
     findings: list[Finding] = []
+    free = (letter for letter in map(seam_letter, itertools.count()) if letter not in letters)
     for plan in plans:
         entry = job.said.panels.get(plan.panel.name)
         if entry is None or not entry.split:
             out.append(plan)
             continue
-        parts, joins = _split(plan, sorted(entry.split), job)
-        out += parts
-        seams += joins
-        names = " and ".join(f"'{part.panel.name}'" for part in parts)
-        sizes = ", ".join(
-            format_length(_seam_length(part, join.second.edge))
-            for part, join in zip(parts[1:], joins, strict=True)
-        )
+        split = _split(plan, sorted(entry.split), job, free)
+        made.append(split)
+        out += split.parts
+        names = " and ".join(f"'{part.panel.name}'" for part in split.parts)
+        sizes = ", ".join(format_length(each) for each in split.lengths)
         place = job.place("panels", plan.panel.name, "split")
         findings.append(
             Finding(f"panel '{plan.panel.name}' is split into {names}; new seams: {sizes}", place)
         )
-    return Splits(tuple(out), tuple(seams), tuple(findings))
+    return Splits(tuple(out), tuple(made), tuple(findings))
 
 
-def _seam_length(part: PanelPlan, name: str) -> float:
-    return length(part.panel.edge(name).chain)
-
-
-def _split(
-    plan: PanelPlan, distances: Sequence[float], job: Job
-) -> tuple[list[PanelPlan], list[Seam]]:
+def _split(plan: PanelPlan, distances: Sequence[float], job: Job, letters: Iterator[str]) -> Split:
     panel = plan.panel
     grain = panel.grain or 0.0
     turned = [transformed(edge.chain, rotation(-grain)) for edge in panel.edges]
@@ -103,8 +119,8 @@ def _split(
     for number, (one, other) in enumerate(itertools.pairwise(parts), start=1):
         new = NEW_EDGE if len(distances) == 1 else f"{NEW_EDGE} {number}"
         first, second = EdgeName(one.panel.name, new), EdgeName(other.panel.name, new)
-        seams.append(Seam(f"{panel.name} {new}", first, second))
-    return parts, seams
+        seams.append(Seam(next(letters), first, second))
+    return Split(panel.name, tuple(parts), tuple(seams))
 
 
 def _parted(

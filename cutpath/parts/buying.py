@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence, Set
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 from cutpath.geometry.measure import length, signed_area
 from cutpath.model import Piece, Seam
@@ -17,25 +17,38 @@ _CLOTH_WASTE = 0.15
 buy with, 70 to 85 % of the cloth used)."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Measured:
+    """What only later stages know, mm: ``laid`` and ``inside``.
+
+    ``laid`` are lengths of cloth to buy, by the job's word for it, where a lay gave them; other
+    cloths come by the area of their cut lines. ``inside`` is the length of the seams inside panels
+    that were split.
+    """
+
+    laid: Mapping[str, float] = field(default_factory=dict)
+    inside: float = 0.0
+
+
 def shopping(
     plans: Sequence[PanelPlan],
     parts: Sequence[Part],
     seams: Sequence[Seam],
     pieces: Sequence[Piece],
     job: Job,
-    laid: Mapping[str, float] | None = None,
+    measured: Measured | None = None,
 ) -> tuple[Supply, ...]:
     """Give what a job takes, in the order of ``SupplyKind``, equal things put together.
 
-    ``laid`` are lengths of cloth to buy, mm, by the job's word for it, where a lay gave them; other
-    cloths come by the area of their cut lines. Stitching of seams counts in ``[thread]`` rows, hems
+    Stitching of seams counts in ``[thread]`` rows, hems
     once. Raises InputError for a stitch without a formula.
     """
     require_known_stitch(job)
+    measured = measured or Measured()
     found = [supply for part in parts for supply in part.supplies]
     films = {plan.cloth for part in parts if part.kind is PartKind.WINDOW for plan in part.plans}
-    found += _cloths(pieces, plans, laid or {}, films)
-    found += _threads(plans, parts, seams, job)
+    found += _cloths(pieces, plans, measured.laid, films)
+    found += _threads(plans, parts, seams, job, measured.inside)
     found += [
         Supply(SupplyKind.FASTENER, entry.name, entry.count, Measure.COUNT, entry.for_)
         for entry in job.said.fastener
@@ -65,10 +78,15 @@ def _cloths(
 
 
 def _threads(
-    plans: Sequence[PanelPlan], parts: Sequence[Part], seams: Sequence[Seam], job: Job
+    plans: Sequence[PanelPlan],
+    parts: Sequence[Part],
+    seams: Sequence[Seam],
+    job: Job,
+    inside: float,
 ) -> list[Supply]:
     entry = job.said.thread
     rows = [(row.length, row.stitch, row.plies) for part in parts for row in part.stitching]
+    rows.append((entry.seam_rows * inside, entry.stitch, 3))
     chains = {
         (plan.panel.name, edge.name): (
             edge.chain,

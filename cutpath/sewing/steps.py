@@ -57,10 +57,15 @@ class _Bench:
 
 
 def steps_of(
-    plans: Sequence[PanelPlan], seams: Sequence[Seam], parts: Sequence[Part], job: Job
+    plans: Sequence[PanelPlan],
+    seams: Sequence[Seam],
+    parts: Sequence[Part],
+    job: Job,
+    split: Mapping[str, str] | None = None,
 ) -> tuple[Step, ...]:
     """Give the steps of a job; ``plans`` are those of traced panels, ``seams`` theirs.
 
+    ``split`` tells, by panel, how one that was cut in parts is made up; all else on it waits.
     Raises InputError where the job's own words about the order name a step that is not there.
     """
     panels = {plan.panel.name: plan.panel for plan in plans}
@@ -69,7 +74,26 @@ def steps_of(
     flat = _flat(bench)
     edges = _after_the_rest([*_along(bench), *_finishes(plans, bench)])
     steps = [*flat, *_joins(bench, flat), *edges, *_straps(bench, flat)]
-    return _overruled([*steps, *_openings(bench, steps)], job)
+    steps = _made_up_first([*steps, *_openings(bench, steps)], split or {})
+    return _overruled(steps, job)
+
+
+def _made_up_first(steps: Sequence[Step], split: Mapping[str, str]) -> list[Step]:
+    made = [
+        Step(
+            f"make up {panel}", StepKind.MAKE_UP,
+            f"make {panel} up of its parts, join and top-stitch: {how}", (panel,),
+        )
+        for panel, how in split.items()
+    ]  # fmt: skip
+    waits = [
+        replace(
+            step,
+            needs=(*step.needs, *(f"make up {name}" for name in step.panels if name in split)),
+        )
+        for step in steps
+    ]
+    return [*made, *waits]
 
 
 def _flat(bench: _Bench) -> list[Step]:
