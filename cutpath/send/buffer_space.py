@@ -38,7 +38,7 @@ class BufferSpace(Flow):
         self.room = 0
         self.total = 0
         self._asked: deque[bytes] = deque()
-        self._at_asking = start
+        self._start = self._at_asking = start
         self._not_before = 0.0
         self._looks = 0
         self._text = b""
@@ -91,7 +91,7 @@ class BufferSpace(Flow):
     def received(self, data: bytes, now: float) -> None:
         """Read the answers: decimal numbers, each closed by a carriage return."""
         self._text += data
-        while b"\r" in self._text:
+        while b"\r" in self._text and self.fault is None:
             answer, _, self._text = self._text.partition(b"\r")
             self._answer(answer.strip(b"\n "), now)
         rest = self._text.strip(b"\n ")
@@ -112,7 +112,9 @@ class BufferSpace(Flow):
             return
         error = device_error(number) if asked == _LINK_ERROR else plotting_error(number)
         if error is not None and self.fault is None:
-            self.fault = replace(error, first=self.done, last=self.sent)
+            # The language's own error may stem from any instruction since the first.
+            first = self.done if asked == _LINK_ERROR else self._start
+            self.fault = replace(error, first=first, last=self.sent)
         if asked == _PLOT_ERROR:
             self._is_obeyed = True
             self.done = self.sent

@@ -44,9 +44,7 @@ class Exchange:
                 sent = channel.write(coming[:granted], _WAIT)
                 if sent:
                     flow.has_sent(coming[:sent], self.clock())
-            answer = channel.read(0.0 if granted else _WAIT)
-            if answer:
-                flow.received(answer, self.clock())
+            self._listen(0.0 if granted else _WAIT)
             if not flow.answers:
                 flow.left_port(channel.pending())
         except LinkError as error:
@@ -54,11 +52,18 @@ class Exchange:
         self._be_patient()
         return sent
 
+    def _listen(self, timeout: float) -> None:
+        answer = self.channel.read(timeout)
+        if answer and self.flow.fault is None:  # what follows a fault confirms nothing
+            self.flow.received(answer, self.clock())
+
     def say(self, words: bytes) -> None:
         """Send all of ``words``, which are no part of the job."""
         end = self.clock() + self.flow.link.timeout
         while words:
             words = words[self.channel.write(words, _WAIT) :]
+            if words:
+                self._listen(0.0)  # a way may take no more until it is listened to
             if words and self.clock() > end:
                 raise LinkError("the machine takes nothing, not even a question")
 

@@ -161,7 +161,7 @@ class LineReply(Flow):
         """Read line by line."""
         self._heard_at = now
         self._text += data
-        while b"\n" in self._text:
+        while b"\n" in self._text and self.fault is None:
             line, _, self._text = self._text.partition(b"\n")
             self._read(line.strip().decode("latin-1"))
         if len(self._text) > _LONGEST:

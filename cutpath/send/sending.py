@@ -75,7 +75,7 @@ class _Sending:
             self.channel.finish(0.0)
         except LinkError as error:
             fault = MachineFault(Trouble.LOST, str(error.message), error.remedy)
-            return Ended(End.FAULTED, start, start, start, False, True, fault)
+            return Ended(End.FAULTED, start, start, start, True, True, True, fault)
         self.flow.has_sent(self.data[start:], self.clock())
         self.flow.left_port(0)
         self._tell()
@@ -183,6 +183,6 @@ class _Sending:
 
     def _ended(self, how: End, *, tool_up: bool) -> Ended:
         flow = self.flow
-        return Ended(
-            how, flow.sent, flow.confirmed, flow.done, flow.knows_done, tool_up, flow.fault
-        )
+        is_cut_short = how is End.FAULTED
+        counts = (flow.sent, flow.confirmed, flow.done)
+        return Ended(how, *counts, flow.knows_done, is_cut_short, tool_up, flow.fault)

@@ -21,9 +21,11 @@ def stop_with_tool_up(run: Run, exchange: Exchange, at: int) -> Ended:
     """
     flow = exchange.flow
     fault, confirmed, done = flow.fault, flow.confirmed, flow.done
-    is_up = is_done = False
-    was_reset = False
-    if fault is None or fault.trouble in _FOLLOWS:
+    is_done = was_reset = False
+    # Where everything was sent and taken, the job's own ending lifts the tool.
+    is_whole = at == len(run.data)
+    is_up = is_whole and flow.confirmed >= at
+    if not is_whole and (fault is None or fault.trouble in _FOLLOWS):
         flow.fault = None
         is_ready = at == end_of_instruction(run, at)
         if flow.can_halt:
@@ -34,7 +36,9 @@ def stop_with_tool_up(run: Run, exchange: Exchange, at: int) -> Ended:
             confirmed, done = min(flow.confirmed, at), min(flow.done, at)
             is_done = is_up and flow.knows_done and fault is None
     how = End.STOPPED if fault is None else End.FAULTED
-    return Ended(how, at, confirmed, done, is_done, is_up, fault or _own(flow.fault, is_up=is_up))
+    is_cut_short = fault is not None or was_reset or not is_up
+    told = fault or _own(flow.fault, is_up=is_up)
+    return Ended(how, at, confirmed, done, is_done, is_cut_short, is_up, told)
 
 
 def _own(fault: MachineFault | None, *, is_up: bool) -> MachineFault | None:

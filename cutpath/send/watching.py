@@ -69,8 +69,9 @@ class Ended:
     """Where a job ended: of its bytes, how many were ``sent``, ``confirmed`` (taken), ``done``.
 
     ``is_done`` tells that the machine itself said it did all that it was sent; plain links never
-    know. ``tool_up`` tells that the machine was told to lift, and nothing speaks against that it
-    does.
+    know. ``is_cut_short`` tells that it may not do all of it: a fault came between, or it was made
+    to forget what it held. ``tool_up`` tells that it was told to lift, and nothing speaks against
+    that it does.
     """
 
     how: End
@@ -78,19 +79,24 @@ class Ended:
     confirmed: int
     done: int
     is_done: bool
+    is_cut_short: bool
     tool_up: bool
     fault: MachineFault | None = None
 
     def in_doubt(self, run: Run) -> range:
         """Give the numbers of the strokes that may be done, partly or not; empty when all is known.
 
-        Those before are done, those after are not begun.
+        Those before are done, those after are not begun. A stop within a stroke leaves that one.
         """
-        if self.is_done or self.sent <= self.done:
+        if self.is_done and self.sent == len(run.data):
             return range(0)
+        first = self.done if self.is_cut_short else self.sent
+        if self.fault is not None and self.fault.first is not None:
+            first = min(first, self.fault.first)
         count = len(run.strokes)
-        first = max(0, run.stroke_at(self.done))
-        return range(min(first, count), min(run.stroke_at(self.sent - 1) + 1, count))
+        begin = min(max(0, run.stroke_at(first)), count)
+        end = min(run.stroke_at(self.sent - 1) + 1, count) if self.sent else 0
+        return range(begin, max(begin, end))
 
     def words(self, run: Run) -> str:
         """Give what was cut and what was not."""

@@ -12,6 +12,10 @@ from cutpath.model import Feature, Role, Toolpath
 from cutpath.run_model import Run, RunStroke
 from cutpath.settings.profile import Profile
 
+_OUTPUT = {
+    "hp-gl": {"end": ["PU0,0;", "SP0;"], "line_ending": "none"},
+    "rs274": {"end": ["G0 X0 Y0"]},
+}
 _TOOLS = {
     "hp-gl": {"knife": {"role": "knife", "number": 1, "speed": 300, "tolerance": 0.2}},
     "rs274": {
@@ -30,7 +34,7 @@ def profile_with(language: str = "hp-gl", **link: Any) -> Profile:
             "name": "table",
             "language": language,
             "bed": {"width": 3200, "height": 1800},
-            "output": {"end": ["PU0,0;", "SP0;"] if language == "hp-gl" else ["G0 X0 Y0"]},
+            "output": _OUTPUT[language],
             "tools": _TOOLS[language],
             "link": link,
         }
@@ -70,4 +74,5 @@ def _plot(points: list[tuple[float, float]]) -> bytes:
 def _lines(points: list[tuple[float, float]]) -> bytes:
     words = [f"X{x:.4f} Y{y:.4f}" for x, y in points]
     cut = "".join(f"G1 {word}\n" for word in words[1:])
-    return f"G0 {words[0]}\nG1 Z-1.5 F1200\n{cut}G0 Z5\n".encode()
+    mark = f"{points[0][1]:.4f}".replace(".", "")
+    return f"G0 {words[0]}\nG1 Z-1.{mark} F1200\n{cut}G0 Z5.{mark}\n".encode()
