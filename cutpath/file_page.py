@@ -17,7 +17,8 @@ from cutpath.look.playing import ClothMove, Hand, played
 from cutpath.look.scene import Layer, Style, Timeline, View, layer_of
 from cutpath.moves import Reading
 from cutpath.planning import Request
-from cutpath.proving import machine_to_bed, on_bed, read_back
+from cutpath.proving import machine_to_bed, on_bed
+from cutpath.reading_back import simulated
 from cutpath.replay.gcode import read_rs274
 from cutpath.replay.hpgl import read_hpgl, read_hpgl2
 from cutpath.replay.on_cloth import merged
@@ -49,7 +50,7 @@ def file_view(request: Request) -> View:
         ) from error
     profile = load_profile(request.machine) if request.machine else None
     with reading(path.name):
-        read = _plain(path, data) if profile is None else on_bed(read_back(data, profile), profile)
+        read = _plain(path, data) if profile is None else _done(data, profile)
     names = {} if profile is None else {t.number: n for n, t in profile.tools.items()}
     layers = [*_tool_layers(read, names), travel_layer(read.travel)]
     facts = _facts(read, names)
@@ -58,6 +59,11 @@ def file_view(request: Request) -> View:
         facts = (*facts, ("Time", _time_words(timeline, profile)))
         return View(path.name, tuple(layers), (), facts, timeline)
     return View(path.name, tuple(layers), (), facts)
+
+
+def _done(data: bytes, profile: Profile) -> Reading:
+    """Give what the machine does of its file, with its faults, on the bed."""
+    return on_bed(simulated(data, profile).real, profile)
 
 
 def _plain(path: Path, data: bytes) -> Reading:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from cutpath.geometry.chain import Chain
-from cutpath.geometry.points import Point
+from cutpath.geometry.points import Floats, Point
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +45,13 @@ class Lift:
 class Follow:
     """Move with the tool down along ``chain`` (lines and arcs only), from its first point.
 
-    ``speed`` is mm/s where it is not the tool's own. A turned blade turns along.
+    ``speed`` is mm/s where it is not the tool's own. ``headings``, (n, 2) radians, tell where a
+    turned blade points at the start and the end of each segment; turns add up.
     """
 
     chain: Chain
     speed: float | None = None
+    headings: Floats | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +85,14 @@ class Stroke:
 
     ``tool`` is the number the file selected it by; ``place`` where in the file it begins
     (byte offset or line, as the language counts). A plunge without a move is a chain of no length.
+    ``headings``, (n, 2) radians, tell where a blade on a turning axis points at the start and the
+    end of each segment; None where the machine has no such axis.
     """
 
     tool: int
     chain: Chain
     place: int
+    headings: Floats | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,10 +113,11 @@ class ClothAdvance:
 class Reading:
     """What a machine file does, as read by its published language.
 
-    ``travel`` are tool-up moves (2-point chains); ``is_up_at_end`` and ``tool_at_end`` tell how it
-    leaves the machine; ``selected`` lists tool numbers in the order they are picked.
-    ``turned_off``: by tool, how far (radians) a turned blade is off its way at worst, and the line.
-    ``advances`` are in order; strokes and travel are in the coordinates of the bed, frame by frame.
+    ``travel`` are tool-up moves (2-point chains as they are read); ``made`` tells for each how many
+    strokes come before it, and the tool in hand. ``is_up_at_end`` and ``tool_at_end`` tell how the
+    file leaves the machine; ``selected`` lists tool numbers in the order they are picked;
+    ``waited`` is how long it stands still, s. ``advances`` are in order; strokes and travel are in
+    the coordinates of the bed, frame by frame.
     """
 
     strokes: tuple[Stroke, ...]
@@ -120,5 +125,6 @@ class Reading:
     selected: tuple[int, ...]
     is_up_at_end: bool
     tool_at_end: int
-    turned_off: Mapping[int, tuple[float, int]] = field(default_factory=dict)
+    made: tuple[tuple[int, int], ...] = ()
+    waited: float = 0.0
     advances: tuple[ClothAdvance, ...] = ()

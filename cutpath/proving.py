@@ -7,10 +7,9 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
-from typing import Any
 
 import numpy as np
 
@@ -20,34 +19,33 @@ from cutpath.geometry.chain import Chain, circle
 from cutpath.geometry.points import Floats, Ints
 from cutpath.geometry.transform import Matrix, transformed
 from cutpath.machine.clock import Clocked, machine_time
+from cutpath.machine.compensating import told_by_move
 from cutpath.machine.emission import emit_by_move
 from cutpath.machine.motion import moves_by_toolpath, moves_for
 from cutpath.model import Feature, Toolpath
-from cutpath.moves import Lower, Move, Reading, SelectTool
+from cutpath.moves import Dwell, Lift, Lower, Move, Reading, SelectTool
+from cutpath.reading_back import faults_of, headings_of, read_back, trails_of, view_of
 from cutpath.replay.comparing import Asked
-from cutpath.replay.gcode import read_rs274
-from cutpath.replay.hpgl import read_hpgl, read_hpgl2
 from cutpath.replay.on_cloth import AskedAdvances, laid_out, merged
 from cutpath.replay.proof import Limits, Proof, prove
-from cutpath.replay.view import View
 from cutpath.settings.profile import Language, Profile, Tool
-from cutpath.settings.profile_advance import AdvanceWord
 
-_READERS = {Language.HPGL: read_hpgl, Language.HPGL2: read_hpgl2, Language.RS274: read_rs274}
 _SIDES = {Feature.OUTLINE: 1, Feature.INNER: -1}
 """Where the piece lies: inside its outline, around its openings."""
-_WORD = re.compile(r"\bM0*(\d+)\b", re.IGNORECASE)
+_OWN_WAIT = re.compile(r"\bG0*4 *P *([\d.]+)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Written:
     """A machine file, what it does when read back, the proof of it, and how long it takes.
 
+    ``told`` is what the file says; ``reading`` what the machine, with its faults, makes of that.
     ``joints``, (n + 1,), are the bytes at which each of n toolpaths begins, and the file's ending;
     ``seconds``, (n,), the machine's time at each one's end.
     """
 
     data: bytes
+    told: Reading
     reading: Reading
     proof: Proof
     clock: Clocked
@@ -66,9 +64,10 @@ def write_and_prove(toolpaths: Sequence[Toolpath], profile: Profile) -> Written:
     """
     by_toolpath = moves_by_toolpath(toolpaths, profile)
     moves = tuple(move for each in by_toolpath for move in each)
-    emitted = emit_by_move(moves, profile)
-    written = _proved(emitted.data, moves, toolpaths, profile)
-    ends = np.cumsum([0, *map(len, by_toolpath)])
+    told = told_by_move(moves, profile)
+    emitted = emit_by_move([each for part in told for each in part], profile)
+    written = _proved(emitted.data, moves, told, toolpaths, profile)
+    ends = np.cumsum([0, *map(len, told)])[np.cumsum([0, *map(len, by_toolpath)])]
     seconds = np.concatenate([[0.0], np.cumsum(written.clock.moves)])[ends[1:]]
     return replace(written, joints=emitted.joints[ends], seconds=seconds)
 
@@ -79,28 +78,25 @@ def prove_bytes(data: bytes, toolpaths: Sequence[Toolpath], profile: Profile) ->
     Which bytes are whose is not known: ``joints`` and ``seconds`` are empty. Raises as
     ``write_and_prove`` does.
     """
-    return _proved(data, moves_for(toolpaths, profile), toolpaths, profile)
-
-
-def read_back(data: bytes, profile: Profile) -> Reading:
-    """Read ``data`` as the profile's machine takes it, in its coordinates, frame by frame.
-
-    Raises InputError for what its language does not allow.
-    """
-    return _READERS[profile.language](data, _view(profile))
+    moves = moves_for(toolpaths, profile)
+    return _proved(data, moves, told_by_move(moves, profile), toolpaths, profile)
 
 
 def _proved(
-    data: bytes, moves: Sequence[Move], toolpaths: Sequence[Toolpath], profile: Profile
+    data: bytes,
+    moves: Sequence[Move],
+    told: Sequence[Sequence[Move]],
+    toolpaths: Sequence[Toolpath],
+    profile: Profile,
 ) -> Written:
     try:
-        reading = read_back(data, profile)
+        read = read_back(data, profile)
     except CutpathError as error:
         raise FitError(
             f"the file written for '{profile.name}' is not valid {profile.language.value}: "
             f"{error.message}",
             error.source,
-            "Look at the profile's start, end and tool_change lines.",
+            "Look at the profile's start, end, tool_change and modes lines.",
         ) from error
     strokes: dict[str, int] = {}
     order: list[str] = []
@@ -110,12 +106,37 @@ def _proved(
         elif isinstance(move, Lower):
             strokes[order[-1]] = strokes.get(order[-1], 0) + 1
     asked = _asked(toolpaths, profile, strokes)
-    proof = prove(data, reading, asked, _limits(profile, order, toolpaths))
+    limits = replace(_limits(profile, order, toolpaths), waits=tuple(_waits(moves, profile)))
+    proof = prove(data, read, asked, limits)
     cooled = check_cooling(moves, profile)
     if cooled is not None:
         proof = replace(proof, checks=(*proof.checks, cooled))
-    clock = machine_time(moves, profile)
-    return Written(data, reading, proof, clock, np.zeros(0, dtype=np.int64), np.zeros(0))
+    clock = machine_time([each for part in told for each in part], profile)
+    none = np.zeros(0, dtype=np.int64)
+    return Written(data, read, proof.real, proof, clock, none, np.zeros(0))
+
+
+def _waits(moves: Sequence[Move], profile: Profile) -> Iterator[float]:
+    """Give how long the machine should stand still each time, s, its own lines included."""
+    if profile.language is not Language.RS274:
+        return
+    output, tool = profile.output, None
+    lines = [*output.start, *output.end]
+    for move in moves:
+        match move:
+            case SelectTool(name):
+                tool = profile.tools[name]
+                lines += output.tool_change
+            case Lower() if tool is not None:
+                lines += tool.lower
+            case Lift() if tool is not None:
+                lines += tool.lift
+            case Dwell(seconds):
+                yield seconds
+            case _:
+                pass
+    unit = 1000 if view_of(profile).dwell_is_milliseconds else 1
+    yield from (float(word) / unit for line in lines for word in _OWN_WAIT.findall(line))
 
 
 def _asked(toolpaths: Sequence[Toolpath], profile: Profile, strokes: dict[str, int]) -> list[Asked]:
@@ -166,12 +187,13 @@ def _limits(profile: Profile, order: Sequence[str], toolpaths: Sequence[Toolpath
         bed=profile.reach(),
         order=tuple(tools[name].number for name in order),
         put_away=None if profile.language is Language.RS274 else 0,
-        offsets={tool.number: tool.blade_offset for tool in tools.values()},
-        headings={tool.number: tool.first_heading for tool in tools.values()},
+        offsets=trails_of(profile),
+        headings=headings_of(profile),
         outlines=loops[Feature.OUTLINE],
         openings=loops[Feature.INNER],
         turned=tuple(tool.number for tool in tools.values() if tool.turned),
         advances=_advances(profile, toolpaths),
+        faults=faults_of(profile),
     )
 
 
@@ -192,37 +214,6 @@ def _to_cloth(toolpaths: Sequence[Toolpath], profile: Profile) -> list[Matrix]:
     matrix, run = profile.bed_to_machine(), profile.run_in_machine()
     far = accumulate(path.advance for path in toolpaths)
     return [np.column_stack([matrix[:, :2], matrix[:, 2] + mm * run]) for mm in far]
-
-
-def _view(profile: Profile) -> View:
-    output = profile.output
-    cloth = profile.advance_word()
-    down = [line for tool in profile.tools.values() for line in tool.lower]
-    up = [line for tool in profile.tools.values() for line in tool.lift]
-    return View(
-        units_per_mm=output.units_per_mm,
-        largest_number=output.largest_number,
-        surface=output.surface,
-        lower_codes=_codes(down),
-        lift_codes=_codes(up),
-        line_limit=output.longest_line,
-        turning_axes=profile.motion.turning_axis,
-        **({} if cloth is None else _cloth_words(cloth, profile.language)),
-    )
-
-
-def _cloth_words(word: AdvanceWord, language: Language) -> dict[str, Any]:
-    letters = "cloth_letter" if language is Language.RS274 else "cloth_instruction"
-    return {
-        letters: word.letters,
-        "cloth_code": word.code,
-        "cloth_sign": word.sign,
-        "cloth_totals": word.is_total,
-    }
-
-
-def _codes(lines: Sequence[str]) -> tuple[int, ...]:
-    return tuple(dict.fromkeys(int(code) for line in lines for code in _WORD.findall(line)))
 
 
 def machine_to_bed(profile: Profile) -> Matrix:

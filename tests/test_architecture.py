@@ -22,6 +22,7 @@ STAGES = {
 }  # fmt: skip
 TOP = {
     "proving": 5, "effort": 5, "cooling_check": 5, "planning": 5, "webbing_loads": 5, "why": 5,
+    "reading_back": 5,
     "purchasing": 5, "looking": 5, "plotting_paper": 5, "papering": 5, "sheeting": 5,
     "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "cloth_lay": 5, "lay_report": 5,
     "continuing": 5, "panel_words": 5, "tip_view": 5, "start_names": 5, "start_words": 5, "cli": 6,

@@ -58,7 +58,7 @@ class _Planner:
     def __init__(self, profile: Profile) -> None:
         self.profile = profile
         self.matrix: Matrix = profile.bed_to_machine()
-        self.reach = profile.reach()
+        self.reaches = {name: _reach(profile, tool) for name, tool in profile.tools.items()}
         self.held = ""
         self.headings = {name: tool.first_heading for name, tool in profile.tools.items()}
 
@@ -92,6 +92,11 @@ class _Planner:
     def _wait(self, toolpath: Toolpath, pause: Pause) -> Iterator[Move]:
         """Stand away from the cloth with the tool up."""
         at = transformed(line(pause.at, pause.at), self.matrix).first
+        x0, y0, x1, y1 = self.profile.reach()
+        if (x0 <= at[0] <= x1) and (y0 <= at[1] <= y1):
+            # A tool beside its carriage may not come to every place of the bed: it waits near by.
+            x0, y0, x1, y1 = self.reaches[self.held]
+            at = np.clip(at, (x0, y0), (x1, y1))
         self._check(at[None], toolpath)
         yield Travel(at)
         if pause.seconds > 0:
@@ -166,14 +171,15 @@ class _Planner:
         return [*paced(run, speed or tool.speed or DEFAULT_SPEED, motion.acceleration)]
 
     def _check(self, points: Point, toolpath: Toolpath) -> None:
-        x0, y0, x1, y1 = self.reach
+        x0, y0, x1, y1 = self.reaches[self.held]
         low, high = points.min(axis=0), points.max(axis=0)
         over = max(x0 - low[0], y0 - low[1], high[0] - x1, high[1] - y1)
         if over > _ROUNDING:
             bed = self.profile.bed
             raise MachineError(
                 f"the {toolpath.feature} of piece '{toolpath.piece}' would take the tool "
-                f"{over:.1f} mm off the bed ({bed.width:.0f} × {bed.height:.0f} mm): it would be "
+                f"{over:.1f} mm off the bed ({bed.width:.0f} × {bed.height:.0f} mm"
+                f"{_aside(self.profile.tools[self.held])}): it would be "
                 f"at x {low[0]:.1f} … {high[0]:.1f}, y {low[1]:.1f} … {high[1]:.1f} mm",
                 remedy="Lay the piece farther in (a wider margin in [bed]), turn it, or use a "
                 "machine with a larger bed.",
@@ -182,6 +188,17 @@ class _Planner:
 
 def _at_speed(move: Move, speed: float | None) -> Move:
     return replace(move, speed=speed) if speed and isinstance(move, Follow) else move
+
+
+def _reach(profile: Profile, tool: Tool) -> tuple[float, float, float, float]:
+    """Give where a tool may be: on the bed, with its carriage on the bed too."""
+    (x0, y0, x1, y1), (dx, dy) = profile.reach(), tool.offset
+    return max(x0, x0 + dx), max(y0, y0 + dy), min(x1, x1 + dx), min(y1, y1 + dy)
+
+
+def _aside(tool: Tool) -> str:
+    x, y = tool.offset
+    return f", less by its offset of {x:g}, {y:g} mm" if x or y else ""
 
 
 def _box(chain: Chain) -> Point:

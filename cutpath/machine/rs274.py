@@ -18,7 +18,6 @@ from cutpath.geometry.points import Bools, Floats, Ints
 from cutpath.machine.advancing import Advancer
 from cutpath.machine.grid import chord_points, on_grid, places_of, steps_from
 from cutpath.machine.program_text import ProgramText
-from cutpath.machine.turning import headings_along
 from cutpath.moves import AdvanceCloth, Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
 from cutpath.settings.profile import Output, Profile, Tool
 
@@ -56,7 +55,6 @@ class _Program:
         self.feed = ""
         self.tool: Tool | None = None
         self.is_down = False
-        self.heading = 0.0
         self.raising = self._raising(self.output.travel_height)
         self.cloth = Advancer(profile)
 
@@ -83,8 +81,8 @@ class _Program:
                 lines = self._travel(next(places))
             case Lower(_, depth):
                 lines = self._lower(depth)
-            case Follow(chain, speed):
-                lines = self._follow(chain, next(places), speed)
+            case Follow():
+                lines = self._follow(move, next(places))
             case Turn(heading):
                 lines = [self._turn(heading)]
             case Lift(height):
@@ -135,7 +133,6 @@ class _Program:
 
     def _turn(self, heading: float) -> str:
         """Turn the blade standing still: in the cloth at the axis's speed, degrees a minute."""
-        self.heading = heading
         motion = self.profile.motion
         word = f"{motion.turning_axis}{self._trimmed(math.degrees(heading))}"
         if not self.is_down:
@@ -143,12 +140,13 @@ class _Program:
         self.feed = _feed_word(motion.turn_speed)
         return f"G1 {word}{self.feed}"
 
-    def _follow(self, chain: Chain, places: Ints, speed: float | None) -> list[str]:
+    def _follow(self, move: Follow, places: Ints) -> list[str]:
+        chain = move.chain
         if self.at is None or not self.is_down:
             raise ValueError("a tool is led only after it travelled there and was lowered")
-        feed = self._feed(speed or self._held().speed)
-        if self._held().turned:
-            lines = self._turned(chain, places)
+        feed = self._feed(move.speed or self._held().speed)
+        if move.headings is not None:
+            lines = self._turned(chain, places, move.headings)
         elif self.output.arcs and chain.bulges.any():
             lines = self._curved(chain, places)
         else:
@@ -167,10 +165,9 @@ class _Program:
         digits, scale = self.decimals, self.scale
         return [f"G1 X{x / scale:.{digits}f} Y{y / scale:.{digits}f}" for x, y in steps]
 
-    def _turned(self, chain: Chain, places: Ints) -> list[str]:
+    def _turned(self, chain: Chain, places: Ints, along: Floats) -> list[str]:
         """Write segment by segment, each with where the blade points at its end."""
         lines: list[str] = []
-        along = headings_along(chain, self.heading)
         axis = self.profile.motion.turning_axis
         joints = places if self.output.arcs else on_grid(chain.points, self.scale)
         for index in range(len(chain)):
@@ -183,7 +180,6 @@ class _Program:
             for number, step in enumerate(steps, start=1):
                 degrees = first + (last - first) * number / len(steps)
                 lines.append(f"{step} {axis}{self._trimmed(degrees)}")
-        self.heading = float(along[-1, 1])
         return lines
 
     def _chorded(self, part: Chain) -> list[str]:

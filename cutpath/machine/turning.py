@@ -80,6 +80,6 @@ def turned_follows(run: Chain, heading: float) -> tuple[list[Move], float]:
     moves: list[Move] = []
     for part in parted_at_turns(run):
         along = headings_along(part, heading)
-        moves += [Turn(float(along[0, 0])), Follow(part)]
+        moves += [Turn(float(along[0, 0])), Follow(part, headings=along)]
         heading = float(along[-1, 1])
     return moves, heading

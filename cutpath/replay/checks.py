@@ -9,15 +9,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutpath.geometry.chain import Chain
-from cutpath.geometry.measure import bounds, length
+from cutpath.geometry.measure import bounds, length, tangents
+from cutpath.geometry.points import Floats
 from cutpath.geometry.swept import lengths_inside
 from cutpath.moves import Reading
 from cutpath.replay.comparing import Asked, Comparison
 from cutpath.replay.edges import ends_of
+from cutpath.replay.happening import Happening
 from cutpath.replay.on_cloth import AskedAdvances, merged
 
 _ROUNDING = 0.05  # mm beyond the bed that a coordinate's rounding may come to
 _MOST_TURNED = math.radians(2.0)
+_NO_WAY = 0.01  # mm; shorter segments have the direction of their rounding
+_WAIT_ROUNDING = 0.006  # s; two decimals are the fewest that a file's numbers have
 
 Box = tuple[float, float, float, float]
 
@@ -31,11 +35,11 @@ class Check:
     found: str
 
 
-def check_envelope(reading: Reading, bed: Box) -> Check:
+def check_envelope(reading: Reading, bed: Box, name: str = "inside the bed") -> Check:
     """Check that strokes and travel stay in ``bed`` (min x, min y, max x, max y; machine mm)."""
     chains = [stroke.chain for stroke in reading.strokes] + list(reading.travel)
     if not chains:
-        return Check("inside the bed", True, "nothing moves")
+        return Check(name, True, "nothing moves")
     boxes = np.array([bounds(chain) for chain in chains])
     low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
     inside = bool(
@@ -44,7 +48,7 @@ def check_envelope(reading: Reading, bed: Box) -> Check:
     )
     words = f"x {low[0]:.2f} to {high[0]:.2f}, y {low[1]:.2f} to {high[1]:.2f} mm"
     limits = f"bed x {bed[0]:.2f} to {bed[2]:.2f}, y {bed[1]:.2f} to {bed[3]:.2f} mm"
-    return Check("inside the bed", inside, words if inside else f"{words}; {limits}")
+    return Check(name, inside, words if inside else f"{words}; {limits}")
 
 
 def check_order(reading: Reading, order: Sequence[int]) -> Check:
@@ -135,13 +139,45 @@ def check_waste(
 
 def check_turning(reading: Reading, turned: Sequence[int]) -> Check:
     """Check that blades on a turning axis point along their way, within 2°."""
-    for tool in turned:
-        off, line = reading.turned_off.get(tool, (0.0, 0))
+    name, worst = "blade along the line", 0.0
+    for stroke in reading.strokes:
+        if stroke.tool not in turned or stroke.headings is None:
+            continue
+        off = _turned_off(stroke.chain, stroke.headings)
         if off > _MOST_TURNED:
-            found = f"tool {tool} points {math.degrees(off):.1f}° off its way in line {line}"
-            return Check("blade along the line", False, found)
-    worst = max((reading.turned_off.get(tool, (0.0, 0))[0] for tool in turned), default=0.0)
-    return Check("blade along the line", True, f"{math.degrees(worst):.2f}° off at most")
+            where = f"the stroke that begins in line {stroke.place}"
+            found = f"tool {stroke.tool} points {math.degrees(off):.1f}° off its way in {where}"
+            return Check(name, False, found)
+        worst = max(worst, off)
+    return Check(name, True, f"{math.degrees(worst):.2f}° off at most")
+
+
+def _turned_off(chain: Chain, headings: Floats) -> float:
+    """Give how far, radians, a blade is off its way at worst, at segments' starts and ends."""
+    rows = np.flatnonzero(np.hypot(*(chain.ends - chain.starts).T) > _NO_WAY)
+    headings = headings[rows]
+    ways = np.stack([tangents(chain, rows, np.full(len(rows), end)) for end in (0.0, 1.0)], axis=1)
+    off = np.arctan2(ways[..., 1], ways[..., 0]) - headings
+    off -= 2 * np.pi * np.rint(off / (2 * np.pi))
+    return float(np.abs(off).max(initial=0.0))
+
+
+def check_play(happening: Happening) -> Check:
+    """Check that the play of each axis is taken up before a tool is lowered, whatever it was."""
+    name = "play taken up"
+    if happening.unsure is None:
+        return Check(name, True, "before each stroke")
+    stroke = happening.reading.strokes[happening.unsure]
+    found = f"tool {stroke.tool} is lowered where an axis may still have play, at {stroke.place}"
+    return Check(name, False, found)
+
+
+def check_waits(reading: Reading, wanted: Sequence[float]) -> Check:
+    """Check that the machine stands still as long as all that was ``wanted``, s, comes to."""
+    total = sum(wanted)
+    holds = abs(reading.waited - total) <= _WAIT_ROUNDING * (1 + len(wanted))
+    found = f"{reading.waited:.1f} s"
+    return Check("waits as asked", holds, found if holds else f"{found} instead of {total:.1f} s")
 
 
 def check_advances(reading: Reading, asked: AskedAdvances) -> Check:

@@ -113,8 +113,10 @@ class _Controller:
                 self.motion = code
 
     def _dwell(self, block: Block) -> None:
-        if block.words.get("P", -1.0) < 0:
+        wait = block.words.get("P", -1.0)
+        if wait < 0:
             refuse_at("G4 needs P, a time that is not negative", block.line)
+        self.trace.waited += wait / 1000 if self.view.dwell_is_milliseconds else wait
 
     # Offsets (3.5.18)
 
@@ -182,10 +184,9 @@ class _Controller:
         to, z = self._target(block, is_home_based)
         joints = [(to, 0.0)] if self.motion in (0, 10) else self._arc(block, to)
         angle = self._angle(block)
-        if self.view.turning_axes and self.motion != 0:
-            self.trace.turned(joints, (self.angle, angle), block.line)
+        angles = (self.angle, angle) if self.view.turning_axes else None
         self.angle = angle
-        self._go(joints, z, block.line)
+        self._go(joints, angles, z, block.line)
 
     def _angle(self, block: Block) -> float:
         """Give where the turning axis goes, degrees; it takes no part in offsets (3.5.18)."""
@@ -218,11 +219,17 @@ class _Controller:
                 found[axis] = word * self.unit + self.offset[axis]
         return (found["X"], found["Y"]), found["Z"]
 
-    def _go(self, joints: list[tuple[Spot, float]], z: float, line: int) -> None:
+    def _go(
+        self,
+        joints: list[tuple[Spot, float]],
+        angles: tuple[float, float] | None,
+        z: float,
+        line: int,
+    ) -> None:
         """Move; a move that begins or ends in the cloth cuts all the way."""
         if not self.by_code and min(self.z, z) < self.view.surface - _SLACK:
             self.trace.lower(line)
-        self.trace.run(joints)
+        self.trace.run(joints, angles)
         self.z = z
         self._by_height(line)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
@@ -20,11 +20,15 @@ from cutpath.replay.checks import (
     check_end,
     check_envelope,
     check_order,
+    check_play,
     check_travel,
     check_turning,
+    check_waits,
     check_waste,
 )
 from cutpath.replay.comparing import SAMPLING, Asked, Comparison, compare
+from cutpath.replay.faults import NO_FAULTS, Faults
+from cutpath.replay.happening import happened
 from cutpath.replay.on_cloth import AskedAdvances, laid_out, merged
 from cutpath.replay.tip import tip_reading
 
@@ -39,7 +43,8 @@ class Limits:
     end (0 none, None any). ``offsets`` are blade offsets, mm, and ``headings`` where blades point
     at the start, radians, by tool number. ``outlines`` of pieces and their ``openings`` tell waste
     from cloth; ``turned`` are the tools that an axis turns. ``advances`` are those of the cloth,
-    None for a machine that does not move it.
+    None for a machine that does not move it; ``waits`` how long the machine should stand still each
+    time, s; ``faults`` those of the machine.
     """
 
     bed: Box
@@ -51,21 +56,25 @@ class Limits:
     openings: tuple[Chain, ...] = ()
     turned: tuple[int, ...] = ()
     advances: AskedAdvances | None = None
+    waits: tuple[float, ...] = ()
+    faults: Faults = NO_FAULTS
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Proof:
     """What replaying the bytes showed; ``sha256`` is that of the bytes.
 
-    ``holders`` is what was read, laid out on the cloth where the file moves it: frame after frame,
-    as the machine counts in the first. ``tips`` is the same with the strokes of drag blades as
-    their tips go. ``frames`` tell of each frame how far the cloth moves before it, mm as asked and
+    ``real`` is what the machine, with its faults, does when told what was read, frame by frame;
+    ``holders`` the same laid out on the cloth where the file moves it: frame after frame, as the
+    machine counts in the first. ``tips`` is that with the strokes of drag blades as their tips go.
+    ``frames`` tell of each frame how far the cloth moves before it, mm as asked and
     as read, and how often a tool goes down; there are none where the cloth stays.
     """
 
     compared: tuple[Comparison, ...]
     checks: tuple[Check, ...]
     sha256: str
+    real: Reading
     tips: Reading
     holders: Reading
     frames: tuple[tuple[float, float, int], ...] = ()
@@ -123,17 +132,21 @@ class Proof:
 
 
 def prove(data: bytes, reading: Reading, asked: Sequence[Asked], limits: Limits) -> Proof:
-    """Compare ``reading`` of the bytes ``data`` with what was ``asked``, and make all checks.
+    """Compare what ``reading`` of the bytes ``data`` comes to with what was ``asked``.
 
-    Where the file moves the cloth, ``asked`` and the pieces of ``limits`` lie on it as the machine
-    counts in the first frame.
+    All is compared and checked as it really happens on a machine with the ``limits``' faults. Where
+    the file moves the cloth, ``asked`` and the pieces of ``limits`` lie on it as the machine counts
+    in the first frame.
     """
-    advances = limits.advances or AskedAdvances()
-    tips = laid_out(tip_reading(reading, limits.offsets, limits.headings), advances)
+    advances, faults = limits.advances or AskedAdvances(), limits.faults
+    happening = happened(reading, faults)
+    real = happening.reading
+    tips = laid_out(tip_reading(real, limits.offsets, limits.headings), advances)
     compared = compare(asked, tips)
     checks: tuple[Check, ...] = (
-        check_envelope(reading, limits.bed),
-        check_travel(reading, compared),
+        # A tool that is up may hang over the edge beside its carriage.
+        check_envelope(replace(real, travel=()) if faults.has_offsets else real, limits.bed),
+        check_travel(real, compared),
         check_order(reading, limits.order),
         check_end(reading, limits.put_away),
         check_coverage(compared),
@@ -141,11 +154,18 @@ def prove(data: bytes, reading: Reading, asked: Sequence[Asked], limits: Limits)
     if any(any(tool.spare) for tool in asked):
         checks += (check_waste(tips, asked, limits.outlines, limits.openings),)
     if limits.turned:
-        checks += (check_turning(reading, limits.turned),)
+        checks += (check_turning(real, limits.turned),)
     if limits.advances is not None or reading.advances:
         checks += (check_advances(reading, advances),)
-    digest, holders = hashlib.sha256(data).hexdigest(), laid_out(reading, advances)
-    return Proof(compared, checks, digest, tips, holders, _frames(reading, advances))
+    if limits.waits:
+        checks += (check_waits(reading, limits.waits),)
+    if faults.has_play:
+        checks += (check_play(happening),)
+    if faults.has_offsets:
+        carriage = happened(reading, replace(faults, offsets={})).reading
+        checks += (check_envelope(carriage, limits.bed, "carriage inside the bed"),)
+    digest, holders = hashlib.sha256(data).hexdigest(), laid_out(real, advances)
+    return Proof(compared, checks, digest, real, tips, holders, _frames(reading, advances))
 
 
 def _frames(reading: Reading, asked: AskedAdvances) -> tuple[tuple[float, float, int], ...]:

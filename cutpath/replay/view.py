@@ -20,8 +20,9 @@ class View:
     RS274: the tool is down where Z is below ``surface`` mm or, when ``lower_codes`` is not empty,
     from one of these M codes to one of ``lift_codes``. ``turning_axes`` are axis letters that turn
     the tool and move nothing; ``line_limit`` counts characters; ``semicolons`` tells whether text
-    after ``;`` is a comment. ``first_tool`` is the tool in hand when the file begins. The cloth
-    moves by the letter ``cloth_letter``: an axis of its own, or with the M code ``cloth_code``.
+    after ``;`` is a comment; ``dwell_is_milliseconds`` whether P of G4 counts those, not seconds
+    (3.5.4). ``first_tool`` is the tool in hand when the file begins. The cloth moves by the letter
+    ``cloth_letter``: an axis of its own, or with the M code ``cloth_code``.
 
     ``cloth_sign`` is −1 where larger numbers move the cloth back; ``cloth_totals`` tells that
     the numbers of an instruction or M code count all advances so far, not one alone.
@@ -36,6 +37,7 @@ class View:
     turning_axes: str = ""
     line_limit: int = 256
     semicolons: bool = False
+    dwell_is_milliseconds: bool = False
     first_tool: int = 0
     cloth_instruction: str = ""
     cloth_letter: str = ""
