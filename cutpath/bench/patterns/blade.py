@@ -26,7 +26,7 @@ TURNS = (30, 60, 90, 120, 150)
 """Degrees that the corners turn."""
 RADII = (5.0, 10.0)
 _SIZE = (330.0, 190.0)
-_LEG, _SLIT, _SIGHT = 30.0, 40.0, (4.0, 26.0)
+_LEG, _SLIT, _HOOK, _SIGHT = 30.0, 40.0, 10.0, (4.0, 26.0)
 _LARGEST = 4.0
 """mm; slits are too short for a blade that trails more."""
 
@@ -85,15 +85,20 @@ _BARE = {"blade_offset": 0.0, "overcut": 0.0, "lift_angle": None, "least_radius"
 
 
 def _slits(hand: Hand) -> tuple[list[Toolpath], list[Gauge]]:
-    """Give pairs of slits that end at one place, told, and meet it from both sides."""
+    """Give pairs of slits that end at one place, told, and meet it from both sides.
+
+    Each begins with a hook: a blade that is sent straight back would be pushed tip first.
+    """
     strokes: list[Toolpath] = []
     gauges = []
     spots = {"x1": (50.0, 15.0), "x2": (50.0, 35.0), "y1": (118.0, 50.0), "y2": (148.0, 50.0)}
     for key, spot in spots.items():
         at, way = np.array(spot), np.eye(2)["xy".index(key[0])]
+        aside = _HOOK * way[::-1] * (-1.0 if key[1] == "1" else 1.0)
         for sign in (1.0, -1.0):
-            comes = tuple((-sign * way - 0.2).tolist())
-            strokes.append(hand.from_side(*comes).line(at - sign * _SLIT * way, at))
+            begin = at - sign * _SLIT * way
+            chain = joined([line(begin + aside, begin), line(begin, at)])
+            strokes.append(hand.stroke(chain))
         words = f"bridge along {key[0]}"
         beside = at + (7.0 if key[0] == "x" else 11.0) * way[::-1]
         gauges.append(Gauge(f"gap_{key}", key.upper(), words, (at,), None, spot=beside))
