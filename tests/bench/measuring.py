@@ -1,4 +1,4 @@
-"""A technician's hand: measures a pattern's lines at the places its page shows, fills the form in."""
+"""A technician's hand: measures a pattern's lines where its page says, and fills the form in."""
 
 from __future__ import annotations
 
@@ -43,10 +43,8 @@ def measured(made: Patterned, faults: Faults) -> dict[str, float]:
 
 def _one(lines: list[Line], gauge: Gauge, made: Patterned) -> float | None:
     name, at = made.pattern.name, spot(gauge, made.profile)
-    if name == "backlash":
-        return read_vernier(*vernier_at(lines, at, "xy".index(gauge.key[0])))
-    if name == "tools":
-        axis = "xy".index(gauge.key[1])
+    if name in {"backlash", "tools"}:
+        axis = "xy".index(gauge.key.removeprefix("d")[0])
         return read_vernier(*vernier_at(lines, at, axis, gauge.tool))
     if name == "advance":
         axis = int(np.abs(made.profile.run_in_machine()).argmax())
@@ -59,9 +57,7 @@ def _one(lines: list[Line], gauge: Gauge, made: Patterned) -> float | None:
     cuts = [line for line in lines if line.tool == blade]
     if gauge.key.startswith("gap"):
         return _gap(cuts, at, "xy".index(gauge.key[4]))
-    if gauge.key.startswith("corner"):
-        return _corner(cuts, at)
-    return _disc(cuts, at, gauge)
+    return _corner(cuts, at) if gauge.key.startswith("corner") else _disc(cuts, at, gauge)
 
 
 def _between(found: Floats, gauge: Gauge, made: Patterned) -> float:

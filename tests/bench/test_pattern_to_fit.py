@@ -48,7 +48,7 @@ y = "left"
 @pytest.mark.parametrize("turned", [False, True])
 def test_faults_come_back_from_patterns_measured_to_a_twentieth(
     tmp_path: Path,
-    turned: bool,  # noqa: FBT001
+    turned: bool,
 ) -> None:
     machine = "flatbed-hpgl"
     if turned:

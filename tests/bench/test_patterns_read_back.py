@@ -35,6 +35,12 @@ def _made(name: str, machine: str) -> Patterned:
     return MADE[name, machine]
 
 
+def _values(made: Patterned) -> list[str]:
+    values = made.pattern.settings["values"]
+    assert isinstance(values, tuple)
+    return [str(value).removesuffix(" mm") for value in values]
+
+
 def _makers(name: str) -> list[str]:
     return [machine for machine in MACHINES if name in patterns_for(load_profile(machine))]
 
@@ -141,7 +147,7 @@ def test_each_closed_cut_runs_its_own_overcut_past_its_start(machine: str) -> No
     made = _made("overcut", machine)
     trail = {"knife": made.profile.tools["knife"].blade_offset}
     lines = all_lines(made, Faults(trails=trail))
-    told = [float(str(value).removesuffix(" mm")) for value in made.pattern.settings["values"]]
+    told = [float(value) for value in _values(made)]
     assert len(lines) == 3 * len(told)
     for number, line in enumerate(lines):
         value = told[number % len(told)]
@@ -208,7 +214,7 @@ def test_lift_travels_at_each_row_s_height_between_its_ticks() -> None:
     made = _made("lift", "gantry-rs274")
     text = made.files[0].written.data.decode().split("T3 M6")[1]
     heights = re.findall(r"G0 Z([\d.]+)\nG0 X\S+ Y\S+\nG1 Z-", text)
-    told = [str(value).removesuffix(" mm") for value in made.pattern.settings["values"]]
+    told = _values(made)
     low = [height for height in heights if height != "8"]
     assert ["8", *low] == told
     # It comes to each row at full height, by way of the place that it is met from.
