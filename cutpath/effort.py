@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 from cutpath.machine.clock import Clocked
 from cutpath.model import Load, Toolpath
 from cutpath.path.order.bounds import least_travel
-from cutpath.path.order.touring import best_route
-from cutpath.path.ordering import planned_work, toolpaths_of
-from cutpath.path.rules import rules_of
+from cutpath.path.order.stops import Visit
+from cutpath.path.order.touring import best_route, whole_cost
+from cutpath.path.ordering import Planned, planned_work, toolpaths_of
+from cutpath.path.rules import Rules, rules_of
 from cutpath.settings.profile import Profile
 
 _ROUNDS = ((4, 4), (12, 1))
@@ -46,10 +47,24 @@ def order_load(load: Load, profile: Profile, rounds: int) -> Ordered:
     """
     rules = rules_of(profile)
     planned = planned_work(load, rules)
-    visits = best_route(planned.work, rounds)
+    visits = _visits(load, planned, rules, rounds)
     toolpaths = toolpaths_of(planned, visits, rules)
     least = least_travel(planned.work, _slack(profile))
     return Ordered(toolpaths, None if least is None else least + planned.inner_travel)
+
+
+def _visits(load: Load, planned: Planned, rules: Rules, rounds: int) -> list[Visit]:
+    """Give the better of two searches where marks need not come before all cuts.
+
+    A looser rule leaves more orders and a harder search; what keeps the strict one keeps it too.
+    """
+    visits = best_route(planned.work, rounds)
+    if rules.marks_before == "all cuts":
+        return visits
+    strict = planned_work(load, replace(rules, marks_before="all cuts"))
+    return min(
+        visits, best_route(strict.work, rounds), key=lambda way: whole_cost(planned.work, way)
+    )
 
 
 def _slack(profile: Profile) -> float:

@@ -13,7 +13,7 @@ from pathlib import Path
 from cutpath.cloth_lay import Bench, LaidCloth, bench_of, found_lay, given_lay
 from cutpath.continuing import continuations_of
 from cutpath.errors import CutpathError, InputError, Source
-from cutpath.lay.room import cloth_to_bed
+from cutpath.lay.room import cloth_to_bed, gap_of
 from cutpath.model import Finding, Load, Piece
 from cutpath.moving import moved_piece
 from cutpath.path.arranging import BedRoom, arrange
@@ -24,6 +24,8 @@ from cutpath.settings.lay_file import SavedLay, lay_text, read_lay
 from cutpath.settings.profile import Profile
 from cutpath.units import format_length
 
+_LEAST_GAP = 5.0
+"""Between pieces that only have to lie apart, mm (our choice)."""
 Progress = Callable[[str, int, int], None]
 
 
@@ -74,7 +76,8 @@ def lay_out(
         cloth = job.said.cloths.get(key, Cloth())
         if cloth.width is None:
             bed = profile.bed
-            loads += arrange(same, BedRoom(bed.width, bed.height, bed.margin, profile.name))
+            room = BedRoom(bed.width, bed.height, bed.margin, profile.name)
+            loads += arrange(same, room, max(_LEAST_GAP, gap_of(cloth, profile)))
             continue
         bench = bench_of(key, cloth, same, profile)
         if given is not None:

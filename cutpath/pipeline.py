@@ -123,8 +123,14 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
             Source(file=planned.job.file),
             "Set a count above 0 for some panel.",
         )
-    laid = lay_out(pieces, planned.job, profile, request.lay, progress)
     straps, left_out = webbing_loads(planned.parts, planned.job, profile)
+    on_table = pieces
+    if not profile.has_tool_for(Role.KNIFE):
+        if not straps:
+            profile.tool_name_for(Role.KNIFE)  # which says what it has
+        on_table = ()
+        left_out = (*left_out, _cuts_no_cloth(profile, planned.job))
+    laid = lay_out(on_table, planned.job, profile, request.lay, progress)
     groups = [(group, profile) for group in file_groups(laid.loads)]
     groups += [([each.load], each.profile) for each in straps]
     rounds = rounds_for([load for group, _ in groups for load in group], request.rounds)
@@ -153,6 +159,14 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
     proof |= purchase_facts(bought)
     return Cut(
         planned.job, planned.drawing, profile, tuple(files), findings, proof, laid, pictures, bought
+    )
+
+
+def _cuts_no_cloth(profile: Profile, job: Job) -> Finding:
+    return Finding(
+        f"'{profile.name}' has no knife: its files cut and seal webbing, and no cloth",
+        Source(file=job.file),
+        "Cut the cloth on another machine.",
     )
 
 

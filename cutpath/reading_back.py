@@ -99,9 +99,17 @@ def view_of(profile: Profile) -> View:
         lift_codes=_codes(up),
         line_limit=output.longest_line,
         turning_axes=profile.motion.turning_axis,
+        first_tool=_tool_in_hand(profile),
         dwell_is_milliseconds="{milliseconds" in output.dwell,
         **({} if cloth is None else _cloth_words(cloth, profile.language)),
     )
+
+
+def _tool_in_hand(profile: Profile) -> int:
+    """Give the tool that is in hand when a file begins: the only one that is never changed."""
+    never = profile.language is Language.RS274 and not profile.output.tool_change
+    numbers = [tool.number for tool in profile.tools.values()]
+    return numbers[0] if never and len(numbers) == 1 else 0
 
 
 def _cloth_words(word: AdvanceWord, language: Language) -> dict[str, Any]:

@@ -14,12 +14,14 @@ from cutpath.lay.shapes import EDGE, Shape
 from cutpath.lay.split_offer import best_splits
 from cutpath.model import Piece, Role
 from cutpath.settings.cloth_entry import Cloth
-from cutpath.settings.profile import Bed, Profile
+from cutpath.settings.profile import Bed, Profile, Tool
 from cutpath.units import format_length, format_size
 
 NEW_ROLL = "new roll"
 _COLD, _HOT = 3.0, 6.0
 _ROUNDING = 1e-6
+_CLEAR = 1.0
+"""Between the next piece and the end of what is cut in the waste, mm (our choice)."""
 _PLAIN = 25.4
 """Room for the allowance of a new seam, mm: a plain one of 12.7 fits, so does one of 1 in."""
 _Box = tuple[float, float, float, float]
@@ -52,18 +54,19 @@ def gap_of(cloth: Cloth, profile: Profile) -> float:
     """Give the gap between pieces, mm: what the cloth says, else by the tool that cuts.
 
     3 mm for a cold blade and 6 for a hot one, its kerf, and on both sides how far a drag blade's
-    tip trails (common practice, no source: 3 to 5 for drag blades, 6 to 10 for hot ones).
+    tip trails (common practice, no source: 3 to 5 for drag blades, 6 to 10 for hot ones). What it
+    cuts in the waste, a lead-in or past a corner, stays clear of the next piece.
     """
     if cloth.gap is not None:
         return cloth.gap
-    return max(
-        (
-            (_HOT if tool.role is Role.HOT else _COLD) + tool.kerf + 2 * tool.blade_offset
-            for tool in profile.tools.values()
-            if Role.KNIFE in tool.roles
-        ),
-        default=_COLD,
-    )
+    knives = [tool for tool in profile.tools.values() if Role.KNIFE in tool.roles]
+    return max((_room_for(tool) for tool in knives), default=_COLD)
+
+
+def _room_for(tool: Tool) -> float:
+    base = _HOT if tool.role is Role.HOT else _COLD
+    beyond = max(tool.lead_in, tool.overlap)
+    return max(base + 2 * tool.blade_offset, beyond + _CLEAR if beyond else 0.0) + tool.kerf
 
 
 def stocks_of(cloth: Cloth, reach: Reach) -> tuple[Stock, ...]:

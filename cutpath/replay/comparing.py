@@ -104,8 +104,15 @@ def _gaping(tool: Asked, cut: list[Chain]) -> tuple[Point, ...]:
     return tuple(
         stroke.first
         for line, stroke in zip(tool.chains, cut, strict=True)
-        if line.closed and _return_gap(stroke, tool.spare[0]) > tool.tolerance
+        if line.closed
+        and not _is_plunge(stroke)
+        and _return_gap(stroke, tool.spare[0]) > tool.tolerance
     )
+
+
+def _is_plunge(stroke: Chain) -> bool:
+    """Tell a hit of a punch, which makes a whole hole at once."""
+    return len(stroke) == 1 and bool((stroke.first == stroke.last).all())
 
 
 def _return_gap(stroke: Chain, before: float) -> float:

@@ -110,5 +110,5 @@ def split_address(address: str) -> tuple[str, int]:
     plain = host.removeprefix("[").removesuffix("]") if host.startswith("[") else host
     digits = port.isascii() and port.isdigit()
     if not colon or not plain or not digits or not 0 < int(port) < 65_536:
-        raise ValueError('an address is "host:port", such as "192.168.1.40:9100"')
+        raise ValueError('an address is "host:port", such as "192.0.2.40:9100"')
     return plain, int(port)
