@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 import click
 
 from cutpath.cli.profile_fit import fit_profile
@@ -22,9 +24,11 @@ profile.add_command(fit_profile)
 def list_profiles() -> None:
     """List the profiles that come with cutpath."""
     from cutpath.settings.profile import load_profile, shipped_profiles
+    from cutpath.settings.profile_words import kind_words
 
     for name in shipped_profiles():
-        click.echo(f"{name:24} {load_profile(name).name}")
+        said = load_profile(name)
+        click.echo(f"{name:21} {kind_words(said)}: {said.name}")
 
 
 @profile.command()
@@ -32,26 +36,13 @@ def list_profiles() -> None:
 def show(name: str) -> None:
     """Say in plain words what the profile NAME (or a file) says."""
     from cutpath.settings.profile import load_profile
-    from cutpath.settings.profile_check import smallest_step
+    from cutpath.settings.profile_words import profile_words
 
-    said = load_profile(name)
-    bed = said.bed
-    click.echo(f"{said.name}. Spoken to in {said.language}, steps of {smallest_step(said):g} mm.")
-    click.echo(
-        f"It reaches {bed.width:g} mm to the right and {bed.height:g} mm away, and counts from "
-        f"{bed.origin}: +x goes {bed.x}, +y goes {bed.y}."
-    )
-    for key, tool in said.tools.items():
-        speed = f" at {tool.speed:g} mm/s" if tool.speed else ""
-        works = " and ".join(tool.roles)
-        trail = f"; its tip trails by {tool.blade_offset:g} mm" if tool.blade_offset else ""
-        past = f"; closed cuts run {tool.overcut:g} mm past their start" if tool.overcut else ""
-        click.echo(
-            f"Tool {tool.number}, {key}: does {works}{speed}{trail}{past}; "
-            f"its cut may stray {tool.tolerance:g} mm."
-        )
-    for caution in said.cautions:
-        click.echo(f"Caution: {caution}")
+    for heading, sentences in profile_words(load_profile(name)):
+        if sentences:
+            click.secho(heading, bold=True)
+        for sentence in sentences:
+            click.echo(textwrap.fill(sentence, 96, initial_indent="  ", subsequent_indent="    "))
 
 
 @profile.command()

@@ -6,25 +6,23 @@ The schema refuses what no machine can do; here stands what one may write, and w
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from cutpath.model import Role
+from cutpath.settings.contradiction import Contradiction
+from cutpath.settings.profile_check_ways import (
+    change_contradictions,
+    cloth_contradictions,
+    link_contradictions,
+)
 from cutpath.settings.profile_schema import Language, Profile
-
-
-@dataclass(frozen=True, slots=True)
-class Contradiction:
-    """Two things that a profile says against each other: the key, what is wrong, the mend."""
-
-    key: str
-    message: str
-    remedy: str
 
 
 def contradictions(profile: Profile) -> tuple[Contradiction, ...]:
     """Give what contradicts itself in ``profile``, in the order of its tables; () when nothing."""
-    checks = (_numbers, _places, _tolerances, _heat)
-    return tuple(found for check in checks for found in check(profile))
+    checks = (_numbers, _places, _tolerances, _heat, _leads, change_contradictions)
+    found = [found for check in checks for found in check(profile)]
+    found += cloth_contradictions(profile, smallest_step(profile))
+    return (*found, *link_contradictions(profile))
 
 
 def smallest_step(profile: Profile) -> float:
@@ -82,6 +80,23 @@ def _tolerances(profile: Profile) -> Iterator[Contradiction]:
                 f"curves may stray {stray:g} mm (fit_tolerance and chord_tolerance), "
                 f"which leaves nothing of {tool.tolerance:g} mm",
                 "Lower fit_tolerance and chord_tolerance, or raise tolerance.",
+            )
+
+
+def _leads(profile: Profile) -> Iterator[Contradiction]:
+    for name, tool in profile.tools.items():
+        if tool.lead_in and not {Role.KNIFE, Role.HOT} & set(tool.roles):
+            yield Contradiction(
+                f"tools.{name}.lead_in",
+                f"a {tool.role} cuts nothing that could begin in the waste",
+                "Leave out lead_in.",
+            )
+        elif tool.lead_in > profile.bed.margin:
+            yield Contradiction(
+                f"tools.{name}.lead_in",
+                f"cuts begin {tool.lead_in:g} mm off their pieces, which may lie "
+                f"{profile.bed.margin:g} mm from the bed's edge",
+                "Make margin in [bed] larger, or lead_in shorter.",
             )
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from cutpath.errors import InputError, MachineError
 from cutpath.model import Role
-from cutpath.settings.profile import load_profile, shipped_profiles
+from cutpath.settings.profile import Flow, Way, load_profile, shipped_profiles
 
 BARE = """
 name = "bare"
@@ -34,7 +34,22 @@ def test_every_shipped_profile_is_sound() -> None:
     for name in names:
         profile = load_profile(name)
         assert profile.cautions
-        assert profile.has_tool_for(Role.KNIFE)
+        assert profile.has_tool_for(Role.KNIFE) or profile.has_tool_for(Role.HOT)
+        assert profile.kind
+
+
+def test_shipped_profiles_name_no_real_place() -> None:
+    """Placeholders only: addresses kept for documents (RFC 5737: 192.0.2.0/24), no folder."""
+    for name in shipped_profiles():
+        link = load_profile(name).link
+        assert not link.folder
+        assert not link.address or link.address.startswith("192.0.2.")
+
+
+def test_shipped_profiles_show_every_way_and_flow() -> None:
+    links = [load_profile(name).link for name in shipped_profiles()]
+    assert {link.way for link in links} == set(Way)
+    assert {link.flow for link in links} == set(Flow)
 
 
 def test_an_unknown_name_tells_the_nearest_and_the_others() -> None:
