@@ -8,6 +8,7 @@ import numpy as np
 import pypdfium2
 import pytest
 from numpy.typing import NDArray
+from scipy.signal import fftconvolve
 
 from cutpath.geometry.chain import arc, closed_up, joined, line
 from cutpath.geometry.measure import length, points_at_stations
@@ -19,6 +20,8 @@ from cutpath.paper.template import Template
 
 DPI = 254
 PIXEL = 25.4 / DPI
+_COARSE = 4
+"""Pixels of the sheets in one of the picture in which the outline is first looked for."""
 Picture = NDArray[np.float64]
 
 
@@ -125,27 +128,35 @@ def _assert_outline_is_there(template: Template, canvas: Picture, scale: float) 
     inner = canvas > 0.5
     size = pixels.max(axis=0) - pixels.min(axis=0)
     corner = pixels.min(axis=0)
-    # The corner is looked for; what counts is that one place fits the whole outline.
-    reach = 2  # pixels: 0.2 mm
-    grown = _grown(inner, reach)
-    for angle in (0, 1, 2, 3):
-        turned = _turned(pixels - corner, size, angle)
+    # The corner is looked for, coarsely first; one place must fit the whole outline.
+    grown = _grown(inner, reach=2)  # pixels: 0.2 mm
+    coarse = _coarse(grown)
+    for quarter in range(4):
+        turned = _turned(pixels - corner, size, quarter)
         limit = np.array(canvas.shape[::-1]) - turned.max(axis=0) - 1
         if (limit < 0).any():
             continue
-        for left in range(0, int(limit[0]) + 1, 3):
-            columns = np.rint(turned[::60, 0] + left).astype(int)
-            for top in range(0, int(limit[1]) + 1, 3):
-                rows = np.rint(turned[::60, 1] + top).astype(int)
-                if grown[rows, columns].mean() > 0.9:
-                    best = max(best, _fit(grown, turned, left, top))
+        dots = np.zeros(np.rint(turned[:, ::-1].max(axis=0) / _COARSE).astype(int) + 1)
+        at = np.rint(turned / _COARSE).astype(int)
+        dots[at[:, 1], at[:, 0]] = 1.0
+        hits = fftconvolve(coarse, dots[::-1, ::-1], mode="valid")
+        top, left = np.unravel_index(int(hits.argmax()), hits.shape)
+        best = max(best, _fit(grown, turned, int(left) * _COARSE, int(top) * _COARSE))
     assert best == 1.0
+
+
+def _coarse(grown: NDArray[np.bool_]) -> Picture:
+    """Give a picture of fewer pixels, dark where anything in its square was."""
+    rows, columns = (size - size % _COARSE for size in grown.shape)
+    squares = grown[:rows, :columns].reshape(rows // _COARSE, _COARSE, columns // _COARSE, _COARSE)
+    return np.asarray(squares.any(axis=(1, 3)), dtype=np.float64)
 
 
 def _fit(grown: NDArray[np.bool_], turned: Picture, left: int, top: int) -> float:
     best = 0.0
-    for dx in range(-3, 4):
-        for dy in range(-3, 4):
+    reach = range(-2 * _COARSE, 2 * _COARSE + 1)
+    for dx in reach:
+        for dy in reach:
             columns = np.clip(np.rint(turned[:, 0] + left + dx).astype(int), 0, grown.shape[1] - 1)
             rows = np.clip(np.rint(turned[:, 1] + top + dy).astype(int), 0, grown.shape[0] - 1)
             best = max(best, float(grown[rows, columns].mean()))
