@@ -45,6 +45,8 @@ HOME = {
     "serial": ("send",),
     "distributed": ("batching/cluster",),
     "scipy": ("bench",),
+    "starlette": ("desk",),
+    "uvicorn": ("desk",),
 }
 
 

@@ -17,6 +17,7 @@ from cutpath import __version__
 from cutpath.cli.batch import batch
 from cutpath.cli.check import check
 from cutpath.cli.cut import cut
+from cutpath.cli.desk import desk
 from cutpath.cli.look import look
 from cutpath.cli.paper import paper
 from cutpath.cli.profile import profile
@@ -42,6 +43,7 @@ cutpath.add_command(check)
 cutpath.add_command(paper)
 cutpath.add_command(sheet)
 cutpath.add_command(look)
+cutpath.add_command(desk)
 cutpath.add_command(profile)
 
 
