@@ -1,14 +1,13 @@
-"""The RS274/NGC writer: millimetres, absolute, arcs by I and J.
+"""The RS274/NGC writer: absolute places in millimetres or inches, arcs by I and J.
 
 Source: NISTIR 6556, "The NIST RS274NGC Interpreter - Version 3" (2000): 3.3 (lines), 3.5.3 (arcs;
-the radii at both ends must agree within 0.002 mm), 3.5.4 (dwell).
+the radii at both ends must agree within 0.002 mm or 0.0002 in), 3.5.4 (dwell).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from cutpath.geometry.chain import Chain, segment
 from cutpath.geometry.flatten import arc_geometry
 from cutpath.geometry.points import Bools, Floats, Ints
 from cutpath.machine.advancing import Advancer
+from cutpath.machine.decimals import Numbers, feed_word
 from cutpath.machine.grid import chord_points, on_grid, places_of, steps_from
 from cutpath.machine.program_text import ProgramText
 from cutpath.moves import AdvanceCloth, Dwell, Follow, Lift, Lower, Move, SelectTool, Travel, Turn
@@ -23,21 +23,16 @@ from cutpath.settings.profile import Output, Profile, Tool
 
 Place = tuple[int, int]
 
-_MODES = ("G17 G21 G40 G90 G94",)
-"""XY plane, millimetres, no cutter radius, absolute, feed by the minute."""
-_RADIUS_MISS = 0.0018
-"""mm; the manual's 0.002, with room for a controller's own rounding."""
 _FLAT = 0.0005
 """mm; an arc with a lower sagitta is a line."""
-_SHORT = 0.02
-"""mm; on shorter chords rounding could turn an arc's end before its start: a whole turn."""
 _FARTHEST = 100_000.0
 """mm; a centre farther off costs the numbers their digits."""
 _LARGEST_MM = 1_000_000
+_PERCENT = "%"
 
 
 def write_rs274(moves: Sequence[Move], profile: Profile) -> ProgramText:
-    """Give ``moves`` as RS274/NGC, ended by M2. Raises MachineError for a place beyond 1 km."""
+    """Give ``moves`` as RS274/NGC. Raises MachineError for a place beyond 1 km."""
     lines, before = _Program(profile).lines(moves)
     ending = profile.output.line_ending.characters or "\n"  # lines are the language's own
     return ProgramText(lines, before, ending)
@@ -49,8 +44,8 @@ class _Program:
     def __init__(self, profile: Profile) -> None:
         self.profile = profile
         self.output: Output = profile.output
-        self.decimals = profile.output.decimals
-        self.scale = 10**self.decimals
+        self.numbers = Numbers(profile.output)
+        self.scale = self.numbers.scale
         self.at: Place | None = None
         self.feed = ""
         self.tool: Tool | None = None
@@ -60,18 +55,21 @@ class _Program:
 
     def lines(self, moves: Sequence[Move]) -> tuple[list[str], list[int]]:
         """Give all lines, and how many come before each move and after the last."""
-        out = [*_MODES, *self.output.start]
+        output = self.output
+        # A file that ends with the sign for it begins with it too (3.2).
+        out = [_PERCENT] if output.finish == _PERCENT else []
+        out += [_with_units(output.modes, self.numbers.units_word), *output.start]
         if any(not tool.lower for tool in self.profile.tools.values()):
             out.append(self.raising)
         chords = self._all_chords if not self.output.arcs else _joints
-        places = places_of(moves, chords, _LARGEST_MM * self.scale, self.scale)
+        places = places_of(moves, chords, int(_LARGEST_MM * self.scale), self.scale)
         before = [len(out)]
         for move in moves:
             out += self._obey(move, places)
             before.append(len(out))
         if self.is_down:
             out += self._lift()
-        return [*out, *self.output.end, "M2"], before
+        return [*out, *output.end, output.finish], before
 
     def _obey(self, move: Move, places: Iterator[Ints]) -> list[str]:
         match move:
@@ -90,7 +88,7 @@ class _Program:
             case AdvanceCloth(distance):
                 lines = self.cloth.lines_for(distance)
             case Dwell(seconds):
-                lines = [f"G4 P{self._trimmed(seconds)}"]
+                lines = [self._waiting(seconds)]
         return lines
 
     def _select(self, name: str) -> list[str]:
@@ -110,7 +108,7 @@ class _Program:
         if (x, y) == self.at:
             return []
         self.at = (x, y)
-        return [f"G0 X{self._number(x)} Y{self._number(y)}"]
+        return [f"G0 X{self.numbers.counted(x)} Y{self.numbers.counted(y)}"]
 
     def _lower(self, trial_depth: float | None) -> list[str]:
         tool = self._held()
@@ -119,7 +117,7 @@ class _Program:
             return list(tool.lower)
         feed = self._feed(tool.plunge_speed or tool.speed)
         depth = (tool.depth or 0.0) if trial_depth is None else trial_depth
-        return [f"G1 Z{self._trimmed(self.output.surface - depth)}{feed}"]
+        return [f"G1 Z{self.numbers.length(self.output.surface - depth)}{feed}"]
 
     def _lift(self, height: float | None = None) -> list[str]:
         tool = self._held()
@@ -129,15 +127,15 @@ class _Program:
         return [self.raising if height is None else self._raising(height)]
 
     def _raising(self, height: float) -> str:
-        return f"G0 Z{self._trimmed(self.output.surface + height)}"
+        return f"G0 Z{self.numbers.length(self.output.surface + height)}"
 
     def _turn(self, heading: float) -> str:
         """Turn the blade standing still: in the cloth at the axis's speed, degrees a minute."""
         motion = self.profile.motion
-        word = f"{motion.turning_axis}{self._trimmed(math.degrees(heading))}"
+        word = f"{motion.turning_axis}{self.numbers.plain(math.degrees(heading))}"
         if not self.is_down:
             return f"G0 {word}"
-        self.feed = _feed_word(motion.turn_speed)
+        self.feed = feed_word(motion.turn_speed)
         return f"G1 {word}{self.feed}"
 
     def _follow(self, move: Follow, places: Ints) -> list[str]:
@@ -162,8 +160,8 @@ class _Program:
         steps = steps_from(self._here(), places)
         if steps:
             self.at = steps[-1]
-        digits, scale = self.decimals, self.scale
-        return [f"G1 X{x / scale:.{digits}f} Y{y / scale:.{digits}f}" for x, y in steps]
+        digits, counts = self.numbers.decimals, self.numbers.counts
+        return [f"G1 X{x / counts:.{digits}f} Y{y / counts:.{digits}f}" for x, y in steps]
 
     def _turned(self, chain: Chain, places: Ints, along: Floats) -> list[str]:
         """Write segment by segment, each with where the blade points at its end."""
@@ -179,7 +177,7 @@ class _Program:
             # Where an arc goes out as chords the blade turns evenly over them.
             for number, step in enumerate(steps, start=1):
                 degrees = first + (last - first) * number / len(steps)
-                lines.append(f"{step} {axis}{self._trimmed(degrees)}")
+                lines.append(f"{step} {axis}{self.numbers.plain(degrees)}")
         return lines
 
     def _chorded(self, part: Chain) -> list[str]:
@@ -188,9 +186,9 @@ class _Program:
     def _curved(self, chain: Chain, places: Ints) -> list[str]:
         """Write lines as lines, arcs as arcs where they stand rounding, else as chords."""
         offsets, sound = self._centre_offsets(places, chain.bulges)
-        flat = _is_flat(places / self.scale, chain.bulges)
+        flat = _is_flat(places / self.scale, chain.bulges, self.numbers.short)
         lines: list[str] = []
-        number = self._number
+        number = self.numbers.counted
         for index, bulge in enumerate(chain.bulges.tolist()):
             x, y = places[index + 1].tolist()
             if flat[index]:
@@ -218,7 +216,7 @@ class _Program:
         rounded = offsets / self.scale
         ends = np.diff(points, axis=0) - rounded
         miss = np.abs(np.hypot(*rounded.T) - np.hypot(*ends.T))
-        return offsets, near & (miss <= _RADIUS_MISS)
+        return offsets, near & (miss <= self.numbers.radius_miss)
 
     def _here(self) -> Place:
         if self.at is None:
@@ -231,32 +229,31 @@ class _Program:
         return self.tool
 
     def _feed(self, speed: float | None) -> str:
-        """Give the feed word, mm a minute, where it changes."""
-        word = _feed_word(speed or 0.0)
+        """Give the feed word where it changes."""
+        word = self.numbers.feed(speed or 0.0)
         if word == self.feed:
             return ""
         self.feed = word
         return word
 
-    def _number(self, units: int) -> str:
-        return f"{units / self.scale:.{self.decimals}f}"
-
-    def _trimmed(self, value: float) -> str:
-        text = f"{value:.{self.decimals}f}".rstrip("0").rstrip(".")
-        return "0" if text == "-0" else text
+    def _waiting(self, seconds: float) -> str:
+        plain = self.numbers.plain
+        return self.output.dwell.format(seconds=plain(seconds), milliseconds=plain(seconds * 1000))
 
 
-@lru_cache(maxsize=64)
-def _feed_word(speed: float) -> str:
-    return " F" + f"{speed * 60:.4f}".rstrip("0").rstrip(".")
+def _with_units(modes: str, units: str) -> str:
+    """Put the word for the units among the modes, behind that for the plane."""
+    words = modes.split()
+    words.insert(1 if words[0] == "G17" else 0, units)
+    return " ".join(words)
 
 
 def _joints(chain: Chain) -> Floats:
     return chain.points
 
 
-def _is_flat(points: Floats, bulges: Floats) -> list[bool]:
+def _is_flat(points: Floats, bulges: Floats, short: float) -> list[bool]:
     """Tell which segments are lines, or bend too little to matter."""
     chords = np.hypot(*np.diff(points, axis=0).T)
-    flat: list[bool] = ((np.abs(bulges) * chords / 2 < _FLAT) | (chords < _SHORT)).tolist()
+    flat: list[bool] = ((np.abs(bulges) * chords / 2 < _FLAT) | (chords < short)).tolist()
     return flat

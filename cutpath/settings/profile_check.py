@@ -9,19 +9,22 @@ from collections.abc import Iterator
 
 from cutpath.model import Role
 from cutpath.settings.contradiction import Contradiction
+from cutpath.settings.profile_check_faults import fault_contradictions, number_contradictions
 from cutpath.settings.profile_check_ways import (
     change_contradictions,
     cloth_contradictions,
     link_contradictions,
 )
 from cutpath.settings.profile_schema import Language, Profile
+from cutpath.units import MM_PER
 
 
 def contradictions(profile: Profile) -> tuple[Contradiction, ...]:
     """Give what contradicts itself in ``profile``, in the order of its tables; () when nothing."""
     checks = (_numbers, _places, _tolerances, _heat, _leads, change_contradictions)
     found = [found for check in checks for found in check(profile)]
-    found += cloth_contradictions(profile, smallest_step(profile))
+    for measured in (cloth_contradictions, number_contradictions, fault_contradictions):
+        found += measured(profile, smallest_step(profile))
     return (*found, *link_contradictions(profile))
 
 
@@ -29,7 +32,7 @@ def smallest_step(profile: Profile) -> float:
     """Give the step of the numbers in its files, mm."""
     output = profile.output
     if profile.language is Language.RS274:
-        return float(10.0**-output.decimals)
+        return float(MM_PER[output.units] * 10.0**-output.decimals)
     bits = output.fraction_bits if profile.language is Language.HPGL2 else 0
     return float(1.0 / (output.units_per_mm * 2**bits))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from enum import StrEnum
 from typing import Literal
 
@@ -9,6 +10,18 @@ from pydantic import Field, field_validator
 
 from cutpath.settings.quantities import Extent, Length, Size
 from cutpath.settings.toml_file import Settings
+
+_MODE = re.compile(r"G\d{1,2}(\.\d)?")
+_WAIT = re.compile(r"G0?4 ?P\{(seconds|milliseconds)\}")
+_END = re.compile(r"M0?2|M30|%")
+_NOT_MODES = {
+    "G20": 'say units = "in"',
+    "G21": 'say units = "mm"',
+    "G91": "places are absolute",
+    "G93": "speeds are units a minute",
+    "G18": "the plane is XY, G17",
+    "G19": "the plane is XY, G17",
+}
 
 
 class LineEnding(StrEnum):
@@ -68,6 +81,38 @@ class Output(Settings):
         if base not in {32, 64}:
             raise ValueError("polyline encoding knows base 64 and base 32")
         return base
+
+    @field_validator("modes")
+    @classmethod
+    def _are_modes(cls, modes: str) -> str:
+        words = modes.split()
+        for word in words:
+            if not _MODE.fullmatch(word):
+                raise ValueError(f"'{word}' is no mode such as G40. Write other lines in start")
+            if word in _NOT_MODES:
+                raise ValueError(f"{word} cannot stand there: {_NOT_MODES[word]}")
+        if "G90" not in words:
+            raise ValueError("places are absolute. Add G90")
+        return " ".join(words)
+
+    @field_validator("dwell")
+    @classmethod
+    def _is_a_wait(cls, line: str) -> str:
+        if not _WAIT.fullmatch(line):
+            raise ValueError(
+                f"'{line}' is no wait. Write G4 P{{seconds}}, or G4 P{{milliseconds}} "
+                "for a control that counts those"
+            )
+        return line
+
+    @field_validator("finish")
+    @classmethod
+    def _ends_a_program(cls, line: str) -> str:
+        if not _END.fullmatch(line):
+            raise ValueError(
+                f"'{line}' ends no program. Write M2, M30 or %; other lines belong in end"
+            )
+        return line
 
     @field_validator("tool_change")
     @classmethod

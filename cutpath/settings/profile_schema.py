@@ -102,7 +102,7 @@ class Profile(Settings):
     @model_validator(mode="after")
     def _texts_can_be_sent(self) -> Self:
         output = self.output
-        lines = [*output.start, *output.tool_change, *output.end]
+        lines = [*output.start, *output.tool_change, *output.end, output.modes]
         lines += self.advance.lines if self.advance else ()
         for tool in self.tools.values():
             lines += [*tool.lower, *tool.lift]

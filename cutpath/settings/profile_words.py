@@ -113,14 +113,21 @@ def _compensation(profile: Profile) -> Iterator[str]:
     said = profile.compensation
     for axis, scale in (("x", said.x_scale), ("y", said.y_scale)):
         if scale != 1.0:
-            yield f"For each mm it is told, {axis} goes {scale:g} mm."
+            yield f"Told a metre along {axis}, it goes {scale * 1000:.2f} mm: files set that right."
     if said.skew:
-        yield f"+y leans {math.degrees(said.skew):g}° towards +x."
+        way = "towards" if said.skew > 0 else "away from"
+        angle, slant = abs(math.degrees(said.skew)), abs(math.sin(said.skew)) * 1000
+        yield (
+            f"+y leans {way} +x by {angle:.3f}°, {slant:.2f} mm in a metre: files set that right."
+        )
     for axis, play in (("x", said.x_backlash), ("y", said.y_backlash)):
         if play:
-            yield f"Play of {play:g} mm where {axis} turns back."
+            yield (
+                f"Where {axis} turns back, {play:g} mm are lost to play: files take that up with "
+                "the tool standing still."
+            )
     if said.advance_scale != 1.0:
-        yield f"For each mm it is told, the cloth advances {said.advance_scale:g} mm."
+        yield f"Told to advance a metre, the cloth goes {said.advance_scale * 1000:.2f} mm."
 
 
 def _files(profile: Profile) -> Iterator[str]:
@@ -130,8 +137,8 @@ def _files(profile: Profile) -> Iterator[str]:
     yield f"In files (…{profile.file_suffix}) {curves} that stray {stray:g} mm at most."
     yield f"Lines have at most {output.longest_line} characters."
     if profile.language is Language.RS274:
-        if profile.output.units != "mm":
-            yield "Its numbers count inches."
+        unit = "inches" if output.units == "in" else "millimetres"
+        yield f"Its numbers count {unit}, with {output.decimals} decimals."
         if any(not tool.lower for tool in profile.tools.values()):
             yield f"Tools travel {output.travel_height:g} mm above the cloth."
         yield "Comments may stand in it." if output.comments else "No comments stand in it."

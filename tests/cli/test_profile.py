@@ -19,6 +19,28 @@ def test_shows_the_trail_of_a_blade(capsys: pytest.CaptureFixture[str]) -> None:
     assert "trails by 0.5 mm" in capsys.readouterr().out
 
 
+def test_shows_units_faults_and_offsets(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "mine.toml"
+    file.write_text(
+        'extends = "gantry-inch-rs274"\nname = "Mine"\n'
+        '[compensation]\nx_scale = 1.0012\nskew = "-0.1 deg"\ny_backlash = "0.3 mm"\n'
+        'advance_scale = 0.998\n[tools.pen]\noffset = ["5 mm", "-1 mm"]\n',
+        encoding="utf-8",
+    )
+    assert run(["profile", "show", str(file)]) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    for words in (
+        "in steps of 0.00254 mm",
+        "Its numbers count inches, with 4 decimals",
+        "Told a metre along x, it goes 1001.20 mm",
+        "Where y turns back, 0.3 mm are lost to play",
+        "+y leans away from +x by 0.100°, 1.75 mm in a metre",
+        "Told to advance a metre, the cloth goes 998.00 mm",
+        "5, -1 mm",
+    ):
+        assert words in shown
+
+
 def test_a_contradiction_ends_with_1_and_its_mend(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
