@@ -257,6 +257,7 @@ class Feature(StrEnum):
     INNER = "inner cut"
     SEAL = "sealed end"
     OUTLINE = "outline"
+    CHECK = "check mark"
     TEST = "test cut"
 
 
@@ -302,6 +303,11 @@ class Toolpath:
     pause: Pause | None = None
     trial: Trial = Trial()
     advance: float = 0.0
+
+    @property
+    def is_dry(self) -> bool:
+        """Whether the tool only goes and stands over a known point, up."""
+        return self.feature is Feature.CHECK and bool((self.chain.points == self.chain.first).all())
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -143,6 +143,8 @@ def _asked(toolpaths: Sequence[Toolpath], profile: Profile, strokes: dict[str, i
     chains: dict[str, list[Chain]] = {}
     sides: dict[str, list[int]] = {}
     for path, matrix in zip(toolpaths, _to_cloth(toolpaths, profile), strict=True):
+        if path.is_dry:
+            continue
         name = profile.tool_name_of(path)
         chain = transformed(path.chain, matrix)
         hole = profile.tools[name].hole

@@ -27,7 +27,8 @@ TOP = {
     "pipeline": 5, "checking": 5, "starting": 5, "laying": 5, "cloth_lay": 5, "lay_report": 5,
     "continuing": 5, "panel_words": 5, "tip_view": 5, "start_names": 5, "start_words": 5, "cli": 6,
     "one_file": 5, "file_page": 5,
-    "run_making": 5, "batching": 5, "desk": 5, "patterning": 5, "fitting": 5,
+"run_making": 5, "batching": 5, "desk": 5, "patterning": 5, "fitting": 5,
+    "remaining": 5, "check_mark": 5, "resuming": 5,
 }  # fmt: skip
 HOME = {
     "sqlite3": ("send/queue",),

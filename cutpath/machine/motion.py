@@ -75,7 +75,10 @@ class _Planner:
             yield from self._advance(toolpath.advance)
         if toolpath.pause is not None:
             yield from self._wait(toolpath, toolpath.pause)
-        yield from self._stroke(toolpath, chain, name)
+        if toolpath.is_dry:
+            yield Travel(self._at(toolpath.chain.first, toolpath))
+        else:
+            yield from self._stroke(toolpath, chain, name)
 
     def _advance(self, distance: float) -> Iterator[Move]:
         """Move the cloth on, in equal parts where it cannot go so far at once."""
@@ -101,6 +104,11 @@ class _Planner:
         yield Travel(at)
         if pause.seconds > 0:
             yield Dwell(pause.seconds)
+
+    def _at(self, point: Point, toolpath: Toolpath) -> Point:
+        at = transformed(line(point, point), self.matrix).first
+        self._check(at[None], toolpath)
+        return at
 
     def _lines(self, toolpaths: Sequence[Toolpath]) -> list[Chain | None]:
         """Give what each toolpath follows, in machine coordinates; None where it stands still."""

@@ -49,6 +49,7 @@ _KIND = {
     Feature.INNER: "cut",
     Feature.SEAL: "seal",
     Feature.OUTLINE: "cut",
+    Feature.CHECK: "pen",
     Feature.TEST: "cut",
 }
 

@@ -19,6 +19,7 @@ from cutpath.send.queue.reading import mark_path
 from cutpath.send.queue.recovery import interrupt
 from cutpath.send.queue.storage import Storage
 from cutpath.send.queue.values import Doubt, Event, Job
+from cutpath.settings.profile import Flow, Link
 
 _AHEAD = 10.0
 """Seconds of the machine's time that the window covers beyond the stroke that is sent."""
@@ -37,14 +38,21 @@ class Account:
         self._may = self._sent = self._confirmed = 0
         self.number, self._began = 0, 0.0
 
-    def begin(self) -> None:
-        """Take the job as being sent. Raises IntegrityError where the lane is at work already."""
+    def begin(self, link: Link) -> bool:
+        """Take the job as being sent; False where it does not wait any more."""
         copy, at, run = self.job.made + 1, self.clock.now(), self.run
+        answers = int(link.flow is not Flow.PLAIN)
         with self.storage.writing() as base:
-            base.execute("UPDATE jobs SET state = 'sending' WHERE number = ?", (self.job.number,))
+            taken = base.execute(
+                "UPDATE jobs SET state = 'sending' WHERE number = ? AND state = 'waiting'",
+                (self.job.number,),
+            )
+            if not taken.rowcount:
+                return False
             number = base.execute(
-                "INSERT INTO sendings(job, copy, began, boot, buffer) VALUES (?, ?, ?, ?, ?)",
-                (self.job.number, copy, at, self.clock.boot(), run.profile.link.buffer),
+                "INSERT INTO sendings(job, copy, began, boot, buffer, answers) "
+                "VALUES (?, ?, ?, ?, ?, ?)",
+                (self.job.number, copy, at, self.clock.boot(), link.buffer, answers),
             ).lastrowid
             assert number is not None
             facts = {
@@ -66,6 +74,7 @@ class Account:
             self._tell(base, at, Event.BEGUN, facts)
         self.number, self._began = number, self.clock.monotonic()
         self._set_mark()
+        return True
 
     # The three calls of a watch
 
@@ -85,6 +94,11 @@ class Account:
         """Keep that the machine has all bytes before ``upto``."""
         self._confirmed = upto
         self._set_mark()
+
+    @property
+    def place(self) -> int:
+        """Give how many bytes left."""
+        return self._sent
 
     # What becomes of it
 

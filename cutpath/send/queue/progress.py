@@ -22,7 +22,8 @@ class Watcher:
     def progress(self, lane: Lane) -> Progress | None:
         """Give how far the lane's job is; None where none is being sent."""
         found = self.storage.rows(
-            "SELECT sendings.number, job, copy FROM sendings JOIN jobs ON jobs.number = job "
+            "SELECT sendings.number, sendings.job, copy FROM sendings "
+            "JOIN jobs ON jobs.number = sendings.job "
             "WHERE lane = ? AND state = 'sending' AND ended IS NULL",
             (lane.number,),
         )

@@ -142,16 +142,19 @@ class Queue(QueueView):
             self._tell(base, job.lane, number, Event.TAKEN_AS_DONE, {"copy": job.made + 1})
         return self.job(number)
 
-    def go_on_with(self, number: int, rest: Run) -> Job:
+    def go_on_with(self, number: int, rest: Run, check: Run | None = None) -> Job:
         """Let ``rest``, made of what is left of an interrupted job, be the lane's next job.
 
-        The interrupted copy is taken off its job.
+        The interrupted copy is taken off its job. With ``check``, a file of a check mark, that is
+        sent first, and the rest is held until the operator has looked.
         """
         job = self.job(number)
         require_same_machine(rest, self.profile(job.lane), job.lane)
         with self.storage.writing() as base:
             self._count_copy(base, job)
-            added = self._put_first(base, job, rest, Kind.REST)
+            added = self._put_first(base, job, rest, Kind.REST, held=check is not None)
+            if check is not None:
+                self._put_first(base, job, check, Kind.CHECK)
             facts = {"by": added, "strokes": len(rest.strokes)}
             self._tell(base, job.lane, number, Event.CONTINUED, facts)
         return self.job(added)
@@ -224,8 +227,11 @@ class Queue(QueueView):
                 job, f"is {job.state.value}, not interrupted", "There is nothing to go on with."
             )
 
-    def _put_first(self, base: sqlite3.Connection, job: Job, run: Run, kind: Kind) -> int:
-        new = NewJob(1, job.priority, State.WAITING, kind, job.number)
+    def _put_first(
+        self, base: sqlite3.Connection, job: Job, run: Run, kind: Kind, *, held: bool = False
+    ) -> int:
+        state = State.HELD if held else State.WAITING
+        new = NewJob(1, job.priority, state, kind, job.number)
         added = insert_job(base, self.lane(job.lane).number, run, new, self.clock.now())
         place_first(base, added)
         facts = {"file": run.name, "sha256": run.sha256, "kind": kind.value, "origin": job.number}

@@ -104,7 +104,7 @@ def doubt_of(storage: Storage, number: int) -> Doubt | None:
     """Give what is known of a job that is interrupted; None for another."""
     query = """
     SELECT first, last, words, tool_up FROM sendings JOIN jobs ON jobs.number = sendings.job
-    WHERE job = ? AND state = 'interrupted' ORDER BY sendings.number DESC LIMIT 1
+    WHERE sendings.job = ? AND state = 'interrupted' ORDER BY sendings.number DESC LIMIT 1
     """
     found = storage.rows(query, (number,))
     if not found:

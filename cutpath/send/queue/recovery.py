@@ -1,7 +1,9 @@
 """What is known of a job whose sender is gone: killed, or the computer lost its power.
 
-A killed sender's mark is whole, and the machine works on what it was sent: strokes before the byte
-that the machine confirmed are done, those after the last byte that may have left are not begun.
+A killed sender's mark is whole, and the machine works on what reaches it: strokes before the byte
+that it confirmed are done, those after the last byte that may have left are not begun. A plain link
+confirms nothing, but loses nothing either: the system hands over what a dead process wrote. Where
+a machine answers, its unread answers make the system drop what still waited to go.
 After another start of the computer the mark may be old, the way's own buffers are lost and the
 machine may have lost its power too: then the window in the database is the end of what may have
 left, and the machine's buffer is taken off what it confirmed.
@@ -35,6 +37,7 @@ class Open:
     lane: int
     boot: str
     buffer: int
+    answers: int
     may: int
     known: int
 
@@ -53,8 +56,9 @@ def recover(storage: Storage, folder: Path, clock: Clock) -> list[int]:
 def recover_lane(storage: Storage, folder: Path, clock: Clock, lane: int) -> list[int]:
     """Do so for one lane; the caller holds its lock."""
     rows = storage.rows(
-        "SELECT sendings.number, job, lane, boot, buffer, may, known FROM sendings "
-        "JOIN jobs ON jobs.number = job "
+        "SELECT sendings.number, sendings.job, lane, boot, buffer, answers, may, known "
+        "FROM sendings "
+        "JOIN jobs ON jobs.number = sendings.job "
         "WHERE lane = ? AND state = 'sending' AND sendings.ended IS NULL",
         (lane,),
     )
@@ -72,7 +76,8 @@ def doubt_about(open_: Open, mark: Mark | None, run: Run, boot: str) -> Doubt:
     """Give what is known of an open sending, by its mark and by whether the computer still runs."""
     mine = mark if mark is not None and mark.sending == open_.number else None
     if mine is not None and is_same_boot(open_.boot, boot):
-        return between(run, mine.confirmed, min(mine.may, len(run.data)), _KILLED)
+        known = mine.confirmed if open_.answers else mine.sent
+        return between(run, known, min(mine.may, len(run.data)), _KILLED)
     words = _KILLED if is_same_boot(open_.boot, boot) else _POWER
     known = max(open_.known, mine.confirmed if mine is not None else 0) - open_.buffer
     return between(run, min(max(0, known), open_.may), min(open_.may, len(run.data)), words)
@@ -80,18 +85,16 @@ def doubt_about(open_: Open, mark: Mark | None, run: Run, boot: str) -> Doubt:
 
 def between(run: Run, known: int, may: int, words: str, *, tool_up: bool = False) -> Doubt:
     """Give the doubt where the bytes before ``known`` are done, those from ``may`` on unsent."""
-    count = len(run.strokes)
     first = max(0, run.stroke_at(known))
-    if may <= known:
-        return Doubt(first, first, words, tool_up)
-    last = min(run.stroke_at(may - 1) + 1, count)
-    return Doubt(min(first, last), last, words, tool_up)
+    last = min(run.stroke_at(max(may, known) - 1) + 1, len(run.strokes))
+    return Doubt(first, max(first, last), words, tool_up)
 
 
 def interrupt(base: sqlite3.Connection, at: str, sending: int, doubt: Doubt) -> None:
     """End a sending as interrupted, within the caller's transaction."""
     job, lane, began, paused, strokes = base.execute(
-        "SELECT job, name, began, paused, strokes FROM sendings JOIN jobs ON jobs.number = job "
+        "SELECT sendings.job, name, began, paused, strokes FROM sendings "
+        "JOIN jobs ON jobs.number = sendings.job "
         "JOIN lanes ON lanes.number = lane WHERE sendings.number = ?",
         (sending,),
     ).fetchone()

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import sqlite3
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -40,7 +40,7 @@ CREATE TABLE jobs(
     lane INTEGER NOT NULL REFERENCES lanes(number),
     run TEXT NOT NULL REFERENCES runs(digest),
     state TEXT NOT NULL CHECK(state IN ('waiting', 'held', 'sending', 'interrupted', 'done')),
-    kind TEXT NOT NULL CHECK(kind IN ('whole', 'rest', 'recut')),
+    kind TEXT NOT NULL CHECK(kind IN ('whole', 'rest', 'recut', 'check')),
     origin INTEGER,
     file TEXT NOT NULL,
     job TEXT NOT NULL,
@@ -67,6 +67,7 @@ CREATE TABLE sendings(
     began TEXT NOT NULL,
     boot TEXT NOT NULL,
     buffer INTEGER NOT NULL,
+    answers INTEGER NOT NULL,
     may INTEGER NOT NULL DEFAULT 0,
     known INTEGER NOT NULL DEFAULT 0,
     paused REAL NOT NULL DEFAULT 0,
@@ -147,6 +148,8 @@ class Storage:
         try:
             yield
         except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode == sqlite3.SQLITE_ERROR:
+                raise  # a mistake in this program's own words
             words, remedy = (
                 str(error),
                 "Check the folder, its permissions and the room on the disk.",
@@ -156,7 +159,7 @@ class Storage:
             raise InputError(
                 f"the queue cannot be used: {words}", Source(file=str(self.path)), remedy
             ) from error
-        except sqlite3.IntegrityError:
+        except (sqlite3.IntegrityError, sqlite3.ProgrammingError):
             raise
         except sqlite3.DatabaseError as error:
             raise InputError(
@@ -178,7 +181,9 @@ class Storage:
             self._base.execute("COMMIT")
             self._writes += 1
 
-    def rows(self, query: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
+    def rows(
+        self, query: str, values: Sequence[object] | Mapping[str, object] = ()
+    ) -> list[tuple[Any, ...]]:
         """Give all rows of one query."""
         with self._lock, self._told():
             return self._base.execute(query, values).fetchall()

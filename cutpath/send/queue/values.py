@@ -25,6 +25,7 @@ class Kind(StrEnum):
     WHOLE = "whole"
     REST = "rest"
     RECUT = "recut"
+    CHECK = "check"
 
 
 class Doing(StrEnum):
