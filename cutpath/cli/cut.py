@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from cutpath.cli.lengths import LengthOption, TimeOption
+
+if TYPE_CHECKING:
+    from cutpath.pipeline import Cut
+    from cutpath.planning import Request
 
 _EXAMPLES = """\b
 Examples:
@@ -76,14 +81,23 @@ def cut(  # noqa: PLR0913, PLR0917 (one argument an option)
     not pass its proof is not written.
     """
     from cutpath.cli.cut_report import report
-    from cutpath.cli.progress import showing
-    from cutpath.delivery import deliver, earlier_files, slug
-    from cutpath.lay_report import lay_to_keep
     from cutpath.laying import LayWish
-    from cutpath.pipeline import cut as make, files_to_deliver
     from cutpath.planning import Request
 
     request = Request(source, machine, allowance, units, join, LayWish(seconds, lay), rounds)
+    outcome, folder = cut_to_folder(request, out)
+    report(outcome, folder, as_json=as_json)
+    return 0 if outcome.passed else 1
+
+
+def cut_to_folder(request: Request, out: Path | None) -> tuple[Cut, Path]:
+    """Cut as asked and write what comes of it into ``out``, otherwise NAME-cut, here."""
+    from cutpath.cli.progress import showing
+    from cutpath.delivery import deliver, earlier_files, slug
+    from cutpath.lay_report import lay_to_keep
+    from cutpath.pipeline import cut as make, files_to_deliver
+
+    lay = request.lay.given
     with showing() as progress:
         outcome = make(request, progress)
     folder = out or Path(f"{slug(outcome.job.name)}-cut")
@@ -91,10 +105,10 @@ def cut(  # noqa: PLR0913, PLR0917 (one argument an option)
     if lay is not None and lay.resolve() == (folder / "lay.json").resolve():
         files.pop("lay.json", None)  # it was edited where it lies: leave it as it is
     stale += earlier_files(folder, outcome.job.name)
-    sources = [path for path in (source, outcome.job.drawing, Path(machine), lay) if path]
+    machine = Path(request.machine)
+    sources = [path for path in (request.source, outcome.job.drawing, machine, lay) if path]
     deliver(folder, files, stale, sources)
     kept = lay_to_keep(outcome.laid, outcome.job)
     if kept is not None:
         deliver(kept[0].parent, {kept[0].name: kept[1]})
-    report(outcome, folder, as_json=as_json)
-    return 0 if outcome.passed else 1
+    return outcome, folder

@@ -21,6 +21,7 @@ from cutpath.cli.desk import desk
 from cutpath.cli.look import look
 from cutpath.cli.paper import paper
 from cutpath.cli.profile import profile
+from cutpath.cli.send import send
 from cutpath.cli.sheet import sheet
 from cutpath.cli.start import start
 from cutpath.errors import CutpathError
@@ -43,6 +44,7 @@ cutpath.add_command(check)
 cutpath.add_command(paper)
 cutpath.add_command(sheet)
 cutpath.add_command(look)
+cutpath.add_command(send)
 cutpath.add_command(desk)
 cutpath.add_command(profile)
 

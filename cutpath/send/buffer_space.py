@@ -55,7 +55,7 @@ class BufferSpace(Flow):
         self.sent += len(data)
         self.room -= len(data)
 
-    def left_port(self, pending: int) -> None:
+    def left_port(self, pending: int, unseen: int) -> None:
         """Nothing: the machine itself says what it took."""
 
     def question(self, now: float) -> bytes:

@@ -21,6 +21,10 @@ class Channel(Protocol):
     def is_whole(self) -> bool:
         """Whether nothing reaches the machine before ``finish``."""
 
+    @property
+    def unseen(self) -> int:
+        """How many bytes may be on the way, beyond ``pending``, that nobody here can see."""
+
     def write(self, data: bytes | memoryview, timeout: float) -> int:
         """Give how many of the first bytes were taken; 0 when none were within ``timeout`` s."""
 

@@ -46,7 +46,7 @@ class Exchange:
                     flow.has_sent(coming[:sent], self.clock())
             self._listen(0.0 if granted else _WAIT)
             if not flow.answers:
-                flow.left_port(channel.pending())
+                flow.left_port(channel.pending(), channel.unseen)
         except LinkError as error:
             self.lost(error)
         self._be_patient()

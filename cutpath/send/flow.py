@@ -54,10 +54,10 @@ class Flow:
         """Take note that ``data`` left."""
         self.sent += len(data)
 
-    def left_port(self, pending: int) -> None:
-        """Take note of what is still on this side: ``pending`` of the bytes that were sent."""
+    def left_port(self, pending: int, unseen: int) -> None:
+        """Take note of what is not there yet: ``pending`` bytes here, ``unseen`` on the way."""
         self.confirmed = max(self.confirmed, self.sent - pending)
-        self.done = max(self.done, self.confirmed - self.link.buffer)
+        self.done = max(self.done, self.confirmed - unseen - self.link.buffer)
 
     def question(self, now: float) -> bytes:
         """Give what must be asked now, or nothing; the caller sends all of it."""
@@ -166,7 +166,7 @@ class Enquire(Flow):
         self.sent += len(data)
         self.granted -= len(data)
 
-    def left_port(self, pending: int) -> None:
+    def left_port(self, pending: int, unseen: int) -> None:
         """Nothing: the machine itself says what it took."""
 
     def question(self, now: float) -> bytes:

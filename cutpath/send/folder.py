@@ -20,6 +20,7 @@ class FolderChannel:
     """
 
     is_whole = True
+    unseen = 0
 
     def __init__(self, folder: Path, name: str) -> None:
         self.folder = folder

@@ -94,7 +94,7 @@ class LineReply(Flow):
             self._begun = last
         self._heard_at = now
 
-    def left_port(self, pending: int) -> None:
+    def left_port(self, pending: int, unseen: int) -> None:
         """Nothing: the machine itself says what it took."""
 
     def question(self, now: float) -> bytes:

@@ -22,6 +22,7 @@ def open_channel(link: Link, name: str) -> Channel:
     Tries again until ``connect_timeout`` is over. Raises InputError for a profile without a link,
     LinkError when the way does not open.
     """
+    require_link(link)
     end = time.monotonic() + link.connect_timeout
     while True:
         try:
@@ -32,13 +33,17 @@ def open_channel(link: Link, name: str) -> Channel:
         time.sleep(_AGAIN)
 
 
-def _open_folder(link: Link, name: str) -> Channel:
-    if not link.folder:
+def require_link(link: Link) -> None:
+    """Raise InputError for a profile that does not say how its machine is reached."""
+    if link.way is Way.FOLDER and not link.folder:
         raise InputError(
             "the profile does not say how the machine is reached",
             remedy='Add a table [link] with way = "folder" and folder, "tcp" and address, '
             'or "serial" and port.',
         )
+
+
+def _open_folder(link: Link, name: str) -> Channel:
     return FolderChannel(Path(link.folder).expanduser(), name)
 
 

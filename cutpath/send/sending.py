@@ -77,7 +77,7 @@ class _Sending:
             fault = MachineFault(Trouble.LOST, str(error.message), error.remedy)
             return Ended(End.FAULTED, start, start, start, True, True, True, fault)
         self.flow.has_sent(self.data[start:], self.clock())
-        self.flow.left_port(0)
+        self.flow.left_port(0, self.channel.unseen)
         self._tell()
         return self._ended(End.FINISHED, tool_up=True)
 
@@ -139,7 +139,7 @@ class _Sending:
     def _finished(self) -> Ended:
         try:
             if self.channel.finish(min(self.flow.link.timeout, _LAST_WAIT)):
-                self.flow.left_port(0)
+                self.flow.left_port(0, self.channel.unseen)
         except LinkError as error:
             self.exchange.lost(error)
             return self._ended(End.FAULTED, tool_up=False)

@@ -6,6 +6,7 @@ import errno
 import os
 import select
 import time
+from contextlib import suppress
 
 import serial
 
@@ -18,6 +19,11 @@ _AHEAD = 0.05
 """Seconds of bytes that may wait in the system's queue: it cannot be called back on Xoff."""
 _LEAST_AHEAD = 64
 _STEP = 0.002
+_BROKEN: tuple[type[Exception], ...] = (OSError, serial.SerialException, TypeError)
+if os.name == "posix":
+    import termios
+
+    _BROKEN = (*_BROKEN, termios.error)  # which is no OSError
 _PART = 4_096
 
 
@@ -28,10 +34,14 @@ class SerialChannel:
     """
 
     is_whole = False
+    unseen = 4_096
+    """Queues of adapters between port and machine."""
 
     def __init__(self, link: Link) -> None:
         self.place = Source(file=link.port)
-        self._ahead = max(_LEAST_AHEAD, int(link.baud / 10 * _AHEAD))
+        self._rate = link.baud / (1 + link.bits + (link.parity != "none") + link.stop_bits)
+        self._ahead = max(_LEAST_AHEAD, int(self._rate * _AHEAD))
+        self._credit, self._paced = float(self._ahead), time.monotonic()
         try:
             # The lines are set before the port opens: some controllers restart when they change.
             self._port = serial.Serial(
@@ -59,7 +69,7 @@ class SerialChannel:
         """Queue bytes, but never more than a twentieth of a second of them."""
         end = time.monotonic() + timeout
         try:
-            while (room := self._ahead - self._port.out_waiting) <= 0:
+            while (room := self._room()) <= 0:
                 if time.monotonic() >= end:
                     return 0
                 if self._port.in_waiting:
@@ -70,9 +80,18 @@ class SerialChannel:
                 file = self._port.fileno()
                 if not select.select([file], [file], [], left)[1]:
                     return 0
-            return int(self._port.write(bytes(data[:room])) or 0)
-        except (OSError, serial.SerialException) as error:
+            written = int(self._port.write(bytes(data[:room])) or 0)
+            self._credit -= written
+        except _BROKEN as error:
             raise self._broken(error) from error
+        return written
+
+    def _room(self) -> int:
+        """Give how much may be queued: adapters do not tell their queues, but no line is faster."""
+        now = time.monotonic()
+        self._credit = min(self._ahead, self._credit + (now - self._paced) * self._rate)
+        self._paced = now
+        return min(self._ahead - self._port.out_waiting, int(self._credit))
 
     def read(self, timeout: float) -> bytes:
         """Give what came."""
@@ -84,34 +103,37 @@ class SerialChannel:
                 self._port.timeout = 0
                 return first + bytes(self._port.read(_PART)) if first else b""
             return bytes(self._port.read(min(waiting, _PART))) if waiting else b""
-        except (OSError, serial.SerialException, TypeError) as error:
+        except _BROKEN as error:
             raise self._broken(error) from error
 
     def pending(self) -> int:
         """Give the bytes in the system's queue."""
         try:
             return int(self._port.out_waiting)
-        except (OSError, serial.SerialException) as error:
+        except _BROKEN as error:
             raise self._broken(error) from error
 
     def finish(self, timeout: float) -> bool:
-        """Let the queue run out, then close."""
+        """Let the queue run out, of what adapters do not tell too, then close."""
         end = time.monotonic() + timeout
         try:
-            while self.pending() and time.monotonic() < end:
+            while (self.pending() or self._room() < self._ahead) and time.monotonic() < end:
                 time.sleep(_STEP)
-            return not self.pending()
+            done = not self.pending()
+            if done:
+                with suppress(*_BROKEN):
+                    self._port.close()  # nothing is dropped: a driver may still have some
         finally:
             self.close()
+        return done
 
     def close(self) -> None:
         """Drop what is queued and let go of the port."""
         if self._port.is_open:
-            try:
+            with suppress(*_BROKEN):  # a port that was pulled out
                 self._port.reset_output_buffer()
+            with suppress(*_BROKEN):
                 self._port.close()
-            except (OSError, serial.SerialException):
-                pass  # a port that was pulled out
 
     def _broken(self, error: Exception) -> LinkError:
         return LinkError(

@@ -20,6 +20,8 @@ def stop_with_tool_up(run: Run, exchange: Exchange, at: int) -> Ended:
     taken, then lift.
     """
     flow = exchange.flow
+    if at == 0 and flow.fault is None:
+        return Ended(End.STOPPED, 0, 0, 0, True, False, True)
     fault, confirmed, done = flow.fault, flow.confirmed, flow.done
     is_done = was_reset = False
     # Where everything was sent and taken, the job's own ending lifts the tool.

@@ -28,6 +28,8 @@ class TcpChannel:
     """
 
     is_whole = False
+    unseen = 131_072
+    """What the other system takes before its program reads it."""
 
     def __init__(self, host: str, port: int, connect_timeout: float, keep_alive: float) -> None:
         self.place = Source(file=f"{host}:{port}")

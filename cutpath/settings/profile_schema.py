@@ -31,6 +31,10 @@ _REALTIME = "?!~"
 """Bytes that small controllers act on at once, even inside a comment."""
 
 
+BESIDE_THE_BYTES = ("link", "extends", "without")
+"""Keys of a profile that change no byte of a file."""
+
+
 class Language(StrEnum):
     """What the machine is spoken to in."""
 
@@ -206,8 +210,9 @@ class Profile(Settings):
     def digest(self) -> str:
         """Give the SHA-256 of all that the profile says, defaults and extended parts included.
 
-        Only the way to the machine is left out: it changes no byte of a file.
+        What changes no byte of a file is left out: the way to the machine, and from which profile
+        the rest was taken.
         """
-        told = self.model_dump(mode="json", exclude={"link"})
+        told = self.model_dump(mode="json", exclude=set(BESIDE_THE_BYTES))
         said = json.dumps(told, sort_keys=True, ensure_ascii=True)
         return hashlib.sha256(said.encode("ascii")).hexdigest()

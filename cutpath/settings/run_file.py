@@ -25,7 +25,7 @@ from cutpath.geometry.chain import Chain, make_chain
 from cutpath.geometry.points import Floats, as_point
 from cutpath.model import Feature, Pause, Role, Toolpath, Trial
 from cutpath.run_model import Run, RunStroke
-from cutpath.settings.profile_schema import Profile
+from cutpath.settings.profile_schema import BESIDE_THE_BYTES, Profile
 from cutpath.settings.quantities import IN_RADIANS
 from cutpath.settings.toml_file import Settings, read_text
 
@@ -225,7 +225,7 @@ def _joined(said: _RunFile, data: bytes, name: str) -> Run:
     except ValidationError as error:
         raise _damaged(name, "profile") from error
     # Of what was written: a later cutpath may add keys with defaults of their own.
-    told = {key: value for key, value in said.profile.items() if key != "link"}
+    told = {key: value for key, value in said.profile.items() if key not in BESIDE_THE_BYTES}
     written = json.dumps(told, sort_keys=True, ensure_ascii=True)
     if hashlib.sha256(written.encode("ascii")).hexdigest() != said.profile_digest:
         raise _damaged(name, "profile_digest")

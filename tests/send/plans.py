@@ -157,7 +157,9 @@ def judge(plan: Plan, machine: Machine, ended: Ended) -> None:
     if 0 <= number < len(run.strokes) and not is_between:
         assert number in doubtful
     assert all(run.strokes[number].last > done for number in range(doubtful.stop, len(run.strokes)))
-    if ended.tool_up:
+    if ended.sent == 0:
+        assert not obeyed
+    elif ended.tool_up:
         assert any(obeyed[-len(ending) :] == ending for ending in endings) or done == len(run.data)
 
 

@@ -11,8 +11,6 @@ from __future__ import annotations
 from collections import deque
 from dataclasses import dataclass, field
 
-from cutpath.settings.profile import Flow
-
 FOREVER = 1e9
 
 
@@ -20,7 +18,7 @@ FOREVER = 1e9
 class Spec:
     """What kind of machine it is: seconds a piece of work, bytes of buffer, its flow."""
 
-    flow: Flow = Flow.PLAIN
+    flow: str = "plain"
     buffer: int = 1024
     block: int = 80
     pace: float = 0.002
@@ -106,7 +104,7 @@ class Machine:
     @property
     def holds(self) -> bool:
         """Whether its ready line, or a plain link's own window, holds the other side back."""
-        return self.spec.flow in {Flow.HARDWARE, Flow.PLAIN} and self.free <= self.spec.xoff_room
+        return self.spec.flow in {"hardware", "plain"} and self.free <= self.spec.xoff_room
 
     def keep(self, byte: int) -> None:
         if self.free <= 0:
@@ -196,7 +194,7 @@ class Plotter(Machine):
                 self._control(self._escape)
                 self._escape = b""
             return
-        if self.spec.flow is Flow.ENQUIRE and byte == 5:
+        if self.spec.flow == "enquire" and byte == 5:
             self._asked += 1
             self._grant()
             return
@@ -206,7 +204,7 @@ class Plotter(Machine):
         self.keep(byte)
         if self.overrun > before:
             self.link_error = 16
-        if self.spec.flow is Flow.XON_XOFF and not self.is_xoff and self.free < self.spec.xoff_room:
+        if self.spec.flow == "xon-xoff" and not self.is_xoff and self.free < self.spec.xoff_room:
             self.is_xoff = True
             self.say(b"\x13")
 
@@ -311,4 +309,4 @@ class Controller(Machine):
 
 
 def machine_of(spec: Spec, faults: Faults) -> Machine:
-    return (Controller if spec.flow is Flow.LINE_REPLY else Plotter)(spec, faults)
+    return (Controller if spec.flow == "line reply" else Plotter)(spec, faults)

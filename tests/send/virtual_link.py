@@ -14,6 +14,7 @@ class VirtualLink:
     """Carries ``rate`` bytes a second; ``queue`` bytes may wait on this side."""
 
     is_whole = False
+    unseen = 0
 
     def __init__(
         self, machine: Machine, rate: float = 11_520.0, queue: int = 64, seed: int = 0
