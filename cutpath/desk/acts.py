@@ -12,6 +12,7 @@ from typing import Any
 
 from cutpath.desk.senders import Senders
 from cutpath.errors import InputError, Source
+from cutpath.resuming import cut_piece_again, resume_job
 from cutpath.run_model import Wish
 from cutpath.send.queue.queue import Queue
 from cutpath.send.queue.values import Job, Lane
@@ -59,6 +60,24 @@ def _note(desk: Desk, job: Job, said: Mapping[str, Any]) -> None:
     desk.queue.note(job.number, words)
 
 
+def _rest(desk: Desk, job: Job, said: Mapping[str, Any]) -> str:
+    """Go on with an interrupted job from a stroke, counted from 0."""
+    stroke = said.get("stroke")
+    if not isinstance(stroke, int) or isinstance(stroke, bool) or not 0 <= stroke <= job.strokes:
+        raise InputError("'stroke' is no number of a stroke", Source(key="stroke"))
+    return resume_job(desk.queue, job.number, stroke).look
+
+
+def _recut(desk: Desk, job: Job, said: Mapping[str, Any]) -> None:
+    """Cut pieces again, in the order in which the job has them."""
+    named = said.get("pieces")
+    if not isinstance(named, list) or not named:
+        raise InputError("no piece is named", Source(key="pieces"), "Choose one or more.")
+    pieces = [piece for piece in desk.queue.run(job.number).pieces if piece in named]
+    for piece in reversed(pieces):  # each goes before what is there
+        cut_piece_again(desk.queue, job.number, piece)
+
+
 def _plain(act: Callable[[Queue, int], object]) -> JobAct:
     def done(desk: Desk, job: Job, _said: Mapping[str, Any]) -> None:
         act(desk.queue, job.number)
@@ -81,4 +100,6 @@ JOB_ACTS: Mapping[str, JobAct] = {
     "remove": _plain(Queue.remove),
     "move": _move,
     "note": _note,
+    "rest": _rest,
+    "recut": _recut,
 }

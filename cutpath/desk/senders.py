@@ -1,17 +1,16 @@
-"""The senders that the desk started: one process a lane, the same as ``cutpath queue run``.
+"""The senders that the desk started: one process a lane (``cutpath.desk.sending``).
 
 A sender is a process of its own: the page, its server or a browser may fail, and the machine is
-fed on. When the desk ends, senders that are at work are left to finish; idle ones end with it.
+fed on. When the desk ends, so do they: at once where nothing is sent, else after the job.
 """
 
 from __future__ import annotations
 
-import contextlib
 import subprocess
 import sys
 import tempfile
 import threading
-from collections.abc import Iterable
+import time
 from pathlib import Path
 from typing import IO
 
@@ -19,8 +18,8 @@ from cutpath.errors import InputError, Source
 from cutpath.send.queue.values import Doing, Lane
 
 _MOST_WORDS = 600
-_GOOD_ENDS = {0, 130}
-"""Of a sender that was told to end."""
+_PATIENCE = 2.0
+"""Seconds for idle senders to end."""
 
 
 class Senders:
@@ -41,24 +40,18 @@ class Senders:
                     f"a sender works on '{lane.name}' already", Source(key=lane.name), ""
                 )
             self._faults.pop(lane.name, None)
-            command = [sys.executable, "-m", "cutpath", "queue", "run", lane.name]
+            command = [sys.executable, "-m", "cutpath.desk.sending"]
             told = tempfile.TemporaryFile()  # noqa: SIM115 (closed when the sender has ended)
             # Ctrl-C on the desk's terminal is for the desk, not for a machine at work.
             process = subprocess.Popen(
-                [*command, "--queue", str(self._folder)],
+                [*command, str(self._folder), lane.name],
                 stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=told,
                 start_new_session=True,
             )  # fmt: skip
             self._running[lane.name] = (process, told)
 
     def end(self, lane: Lane) -> None:
-        """End a sender of ours that sends nothing. Raises InputError while it sends."""
-        if lane.doing in {Doing.SENDING, Doing.PAUSED}:
-            raise InputError(
-                f"the sender of '{lane.name}' is at work",
-                Source(key=lane.name),
-                "Stop the job first; or let it finish.",
-            )
+        """End a sender of ours: now, or when its job has ended."""
         with self._lock:
             self._reap()
             if lane.name not in self._running:
@@ -67,7 +60,7 @@ class Senders:
                     Source(key=lane.name),
                     "End it where it was started.",
                 )
-            _end(self._running.pop(lane.name))
+            self._running[lane.name][0].terminate()
 
     def faults(self) -> dict[str, str]:
         """Give, by lane, the words of senders that ended by themselves, and not well."""
@@ -75,15 +68,17 @@ class Senders:
             self._reap()
             return dict(self._faults)
 
-    def close(self, lanes: Iterable[Lane]) -> list[str]:
-        """End all idle senders of ours; give the lanes of those that are left at work."""
-        at_work = {each.name for each in lanes if each.doing in {Doing.SENDING, Doing.PAUSED}}
+    def close(self) -> list[str]:
+        """End all senders of ours; give the lanes of those that end after their job."""
         with self._lock:
             self._reap()
-            for name, sender in self._running.items():
-                if name not in at_work:
-                    _end(sender)
-            return sorted(at_work & self._running.keys())
+            for process, _ in self._running.values():
+                process.terminate()
+            until = time.monotonic() + _PATIENCE
+            while self._running and time.monotonic() < until:
+                time.sleep(0.05)
+                self._reap()
+            return sorted(self._running)
 
     def _reap(self) -> None:
         for name, (process, told) in list(self._running.items()):
@@ -94,17 +89,7 @@ class Senders:
             told.seek(0)
             words = told.read(65_536).decode("utf-8", errors="replace").strip()
             told.close()
-            if code not in _GOOD_ENDS:
-                said = words.removeprefix("Error: ")[-_MOST_WORDS:]
-                self._faults[name] = said or f"the sender ended by itself (exit code {code})"
-
-
-def _end(sender: tuple[subprocess.Popen[bytes], IO[bytes]]) -> None:
-    process, told = sender
-    process.terminate()
-    with contextlib.suppress(subprocess.TimeoutExpired):
-        process.wait(10)
-    if process.poll() is None:
-        process.kill()
-        process.wait()
-    told.close()
+            if code:
+                self._faults[name] = (
+                    words[-_MOST_WORDS:] or f"the sender ended by itself (exit code {code})"
+                )

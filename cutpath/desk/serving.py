@@ -53,12 +53,12 @@ def serve(folder: Path, place: Place, say: Say) -> None:
         if place.lan:
             say("Everybody in this network can reach it; what is sent is not encrypted.")
             code.renew()
-        say("It is not an emergency stop. Ctrl-C closes it; senders at work go on.")
+        say("It is not an emergency stop. Ctrl-C closes it; senders end after their jobs.")
         try:
             server.run(sockets=[listening])
         finally:
-            for lane in senders.close(queue.lanes()):
-                say(f"The sender of '{lane}' is at work and goes on.")
+            for lane in senders.close():
+                say(f"The sender of '{lane}' is at work; it ends when its job has.")
 
 
 def _socket(place: Place) -> socket.socket:

@@ -23,9 +23,15 @@ class OpenedDesk:
     def __init__(self, queue: Path, *more: str) -> None:
         self.said: list[str] = []
         self._lines: Line[str] = Line()
-        command = [sys.executable, "-m", "cutpath", "desk", "--queue", str(queue), "--port", "0"]
+        command = [sys.executable, "-m", "cutpath", "desk", "--queue", str(queue), *more]
+        if "--port" not in more:
+            command += ["--port", "0"]
         self._process = subprocess.Popen(
-            [*command, *more], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+            command,
+            cwd=ROOT,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
         )
         threading.Thread(target=self._listen, daemon=True).start()
         self.port = int(self.line(r"http://[^:]+:(\d+)/"))

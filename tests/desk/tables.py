@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import socket
 import threading
 import time
@@ -47,6 +48,7 @@ class Table:
     def __init__(self, pace: float) -> None:
         self.pace = pace
         self.lines: list[bytes] = []
+        self._line: socket.socket | None = None
         self._server = socket.create_server(("127.0.0.1", 0))
         self.port = int(self._server.getsockname()[1])
         threading.Thread(target=self._serve, daemon=True).start()
@@ -57,11 +59,23 @@ class Table:
                 line, _ = self._server.accept()
             except OSError:
                 return
-            with line, line.makefile("rb") as asked:
+            self._line = line
+            with contextlib.suppress(OSError), line, line.makefile("rb") as asked:
                 for said in asked:
                     time.sleep(self.pace)
                     self.lines.append(said)
                     line.sendall(b"ok\r\n")
+
+    @property
+    def obeyed(self) -> bytes:
+        """Give what it obeyed, without the empty line that wakes it."""
+        return b"".join(self.lines).removeprefix(b"\n")
+
+    def unplug(self) -> None:
+        """Pull the plug out of the table."""
+        self._server.close()
+        if self._line is not None:
+            self._line.shutdown(socket.SHUT_RDWR)
 
     def __enter__(self) -> Self:
         return self

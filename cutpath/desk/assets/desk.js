@@ -382,6 +382,7 @@ function laneButtons(lane) {
   if (doing === "asks") wanted.push(["ready", "The bed is ready: cut", () => onLane(lane, "go-on"), true]);
   if (doing === "no sender") wanted.push(["start", "Start sending", () => onLane(lane, "start"), true]);
   if (doing === "idle" || doing === "asks") wanted.push(["end", "End sending", () => onLane(lane, "end")]);
+  if (doing === "sending" && wish === "go on") wanted.push(["end", "End after this job", () => onLane(lane, "end")]);
   buttons(byId("lane-acts"), wanted);
 }
 
