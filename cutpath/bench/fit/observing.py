@@ -143,8 +143,8 @@ def _tools_of(entry: PatternEntry, table: str) -> Iterator[str]:
 
 def _cloth_axis(profile: Profile) -> str:
     """Give the machine's axis that the cloth runs along."""
-    column = profile.bed_to_machine()[:, 0 if profile.bed.runs_right else 1]
-    return "x" if abs(column[0]) > abs(column[1]) else "y"
+    run = profile.run_in_machine()
+    return "x" if abs(run[0]) > abs(run[1]) else "y"
 
 
 def _scale(forward: Forward, entry: ScaleEntry, key: str) -> Modelled:

@@ -49,7 +49,7 @@ def tune(measured: Measured, profile: Profile, held: Collection[str] = ()) -> Ou
         raise InputError(
             "no reading is filled in",
             measured.place("pattern"),
-            "Write what you measured under [pattern.readings], and take away the # before it.",
+            "Write what you measured between the quotes under [pattern.readings].",
         )
     task = _Task(measured, profile, known, told, frozenset(held))
     if not seen:
