@@ -15,8 +15,8 @@ from cutpath.bench.fit.tractrix import corner_distance
 from cutpath.bench.fit.unknowns import Values
 
 Vector = tuple[float, float]
-_LEG = 30.0
-"""How long the runs of a test corner are, mm."""
+_STANDS = 0.01
+"""An axis that should go back by less than this share of a run stands in its play all along it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,12 +80,10 @@ class Forward:
         out = before.carriage((math.cos(turn), math.sin(turn)))
         play = self._unknown_play(values, "x")
         knee = (0.0, 0.0)
-        if play > 0 and out[0] < 0:
-            rise = play * out[1] / -out[0]
-            if rise > _LEG:  # a right angle that leans: x stands all the way
-                out = (0.0, out[1])
-            else:
-                knee = frame.real((0.0, rise))
+        if -_STANDS < out[0] <= 0:
+            out = (0.0, out[1])
+        elif play > 0 and out[0] < 0:
+            knee = frame.real((0.0, play * out[1] / -out[0]))
         return corner_distance(knee, frame.real(out), values[f"{tool}.blade_offset"])
 
     def circle(self, values: Values, tool: str, diameter: float) -> float:
