@@ -93,7 +93,7 @@ def lines_of(file: PatternFile, profile: Profile, faults: Faults | None = None) 
     }
     half = np.array(faults.play) / 2
     carriage, out, came, tool_in_hand = np.zeros(2), [], np.zeros(2), ""
-    for number, chain in ways_of(file.written.reading):
+    for number, chain in ways_of(file.written.told):
         told = _dense(chain)
         carried = np.empty_like(told)
         for row, place in enumerate(told):
