@@ -65,6 +65,11 @@ def lengths_inside(
     return found
 
 
+def length_inside(run: Chain, loop: Chain) -> float:
+    """Give how many mm of ``run`` lie inside the closed ``loop``."""
+    return float(shapely.length(shapely.intersection(_string(run), _polygon(loop))))
+
+
 def _apart_from(strings: Geometries, lines: Geometries, margin: float) -> Geometries:
     """Take away what is within ``margin`` of any of ``lines``."""
     if not len(lines):

@@ -12,7 +12,7 @@ from cutpath.geometry.offset import strip
 from cutpath.geometry.region import difference, union
 from cutpath.geometry.splitting import with_joints_at
 from cutpath.machine.blade import overrun, parted_at_corners
-from cutpath.machine.leading import lead_in, run_past, straight_parts, waste_side
+from cutpath.machine.leading import clear_lead_in, run_past, straight_parts, waste_side
 from cutpath.model import Feature
 from cutpath.settings.profile import Tool
 
@@ -40,7 +40,7 @@ def cuts_of(chain: Chain, feature: Feature, tool: Tool) -> list[Cut]:
         angle = tool.lift_angle
         parts = [part for whole in parts for part in parted_at_corners(whole, angle)]
     parts = run_past(parts, tool.overlap, side)
-    lead = lead_in(parts[0], tool.lead_in, side) if tool.lead_in and side else None
+    lead = clear_lead_in(parts[0], tool.lead_in, side, chain) if tool.lead_in and side else None
     if lead is not None and (tool.turned or tool.lead_speed is None):
         # At one speed it is one way; and a turned blade goes all of it in one go.
         parts[0], lead = joined([lead, parts[0]]), None
@@ -54,7 +54,7 @@ def beside(chain: Chain, distance: float, side: int) -> Chain:
     leaves nothing of an opening.
     """
     is_left_inside = signed_area(chain) > 0
-    loop = chain if is_left_inside else reversed_chain(chain)
+    loop = _begun_amid(chain if is_left_inside else reversed_chain(chain))
     if (side > 0) == is_left_inside:
         loops = difference([loop], [strip(opened(reversed_chain(loop)), distance)])
     else:
@@ -70,3 +70,9 @@ def beside(chain: Chain, distance: float, side: int) -> Chain:
         found = with_joints_at(found, np.array([station]))
         stations = joint_stations(found)
     return started_at(found, int(np.abs(stations - station).argmin()) % len(found))
+
+
+def _begun_amid(loop: Chain) -> Chain:
+    """Begin ``loop`` amid its first segment: a strip beside it then goes round every corner."""
+    amid = float(joint_stations(loop)[1]) / 2
+    return started_at(with_joints_at(loop, np.array([amid])), 1)

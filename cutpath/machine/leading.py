@@ -9,12 +9,17 @@ import numpy as np
 
 from cutpath.geometry.chain import Chain, joined, line, make_chain
 from cutpath.geometry.flatten import arc_geometry
-from cutpath.geometry.measure import end_tangents, signed_area
+from cutpath.geometry.measure import end_tangents, length, signed_area
 from cutpath.geometry.points import Point, left_of, turn_between
 from cutpath.geometry.splitting import between_joints
+from cutpath.geometry.swept import length_inside
 from cutpath.model import Feature
 
 _JOINT = 1e-9
+_SHARES = (1.0, 0.7, 0.5, 0.35, 0.25, 0.15)
+"""How much shorter lead-ins are tried."""
+_GRAZE = 0.01
+"""mm of a lead-in that may seem to lie in the piece, where it meets the line."""
 
 
 def waste_side(chain: Chain, feature: Feature) -> int:
@@ -35,6 +40,21 @@ def lead_in(run: Chain, reach: float, side: int) -> Chain:
     start = run.first + reach * (away - ahead)
     # About a centre in the waste: to the left where the waste is on the left.
     return make_chain(np.stack([start, run.first]), [side * math.tan(math.pi / 8)])
+
+
+def clear_lead_in(run: Chain, reach: float, side: int, line: Chain) -> Chain | None:
+    """Give the lead-in of ``run``, shorter where the waste beside the closed ``line`` is narrow.
+
+    None where there is no room at all, as in a slit: the cut begins on its line then.
+    """
+    is_around = (signed_area(line) > 0) == (side > 0)
+    for share in _SHARES:
+        lead = lead_in(run, reach * share, side)
+        inside = length_inside(lead, line)
+        in_piece = length(lead) - inside if is_around else inside
+        if in_piece < _GRAZE:
+            return lead
+    return None
 
 
 def straight_parts(run: Chain, least_radius: float, tolerance: float) -> list[Chain]:

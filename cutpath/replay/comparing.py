@@ -11,6 +11,7 @@ from cutpath.geometry.chain import Chain
 from cutpath.geometry.measure import length, nearest
 from cutpath.geometry.nearness import Straying, largest_distance, straight_pieces
 from cutpath.geometry.points import Point
+from cutpath.geometry.splitting import sub_chain
 from cutpath.moves import Reading
 from cutpath.replay.edges import edges_left, without_ends
 
@@ -104,9 +105,8 @@ def _gaping(tool: Asked, cut: list[Chain]) -> tuple[Point, ...]:
     return tuple(
         stroke.first
         for line, stroke in zip(tool.chains, cut, strict=True)
-        if line.closed
-        and not _is_plunge(stroke)
-        and _return_gap(stroke, tool.spare[0]) > tool.tolerance
+        if line.closed and not _is_plunge(stroke)
+        if _return_gap(stroke, line, tool.spare[0]) > tool.tolerance
     )
 
 
@@ -115,11 +115,22 @@ def _is_plunge(stroke: Chain) -> bool:
     return len(stroke) == 1 and bool((stroke.first == stroke.last).all())
 
 
-def _return_gap(stroke: Chain, before: float) -> float:
-    """Give how far the later half passes from where the line begins, ``before`` mm on."""
+def _return_gap(stroke: Chain, line: Chain, most: float) -> float:
+    """Give how far the later half passes from where the line begins.
+
+    That is where the stroke first comes nearest to it, ``most`` mm on where it leads in.
+    """
+    before = _lead_length(stroke, line, most)
     run = without_ends(stroke, before, 0.0) if before else stroke
     if run is None or len(run) < 2:
         return float("inf")
     half = len(run) // 2
     tail = Chain(run.points[half:], run.bulges[half:], run.handles[half:], closed=False)
     return float(nearest(tail, np.array([run.first])).distance[0])
+
+
+def _lead_length(stroke: Chain, line: Chain, most: float) -> float:
+    if not most:
+        return 0.0
+    head = sub_chain(stroke, 0.0, min(most, length(stroke)))
+    return float(nearest(head, line.first[None]).station[0])
