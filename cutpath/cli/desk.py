@@ -6,22 +6,18 @@ from pathlib import Path
 
 import click
 
+from cutpath.cli.queue_folder import queue_option
+
 
 @click.command(short_help="Open the page for the tablet beside the table.")
-@click.option(
-    "--queue",
-    type=click.Path(path_type=Path),
-    envvar="CUTPATH_QUEUE",
-    required=True,
-    help="Folder of the queue.",
-)
+@queue_option
 @click.option(
     "--port", type=click.IntRange(0, 65_535), default=7433, show_default=True, help="0 for any."
 )
 @click.option(
     "--lan", is_flag=True, help="Let devices in this network in, each with a code shown here."
 )
-def desk(queue: Path, port: int, *, lan: bool) -> int:
+def desk(folder: Path, port: int, *, lan: bool) -> int:
     """Open the desk: machines and their jobs with pictures, progress, pause, and faults in words.
 
     The page is live in any browser on this computer; with --lan on a tablet too. It watches the
@@ -39,7 +35,7 @@ def desk(queue: Path, port: int, *, lan: bool) -> int:
             remedy="Install them with: pip install 'cutpath[desk]'",
         ) from error
     try:
-        serve(queue, Place(port, lan), click.echo)
+        serve(folder, Place(port, lan), click.echo)
     except KeyboardInterrupt:
         click.echo("The desk is closed.")
     return 0

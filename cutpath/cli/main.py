@@ -21,6 +21,7 @@ from cutpath.cli.desk import desk
 from cutpath.cli.look import look
 from cutpath.cli.paper import paper
 from cutpath.cli.profile import profile
+from cutpath.cli.queue_work import queue
 from cutpath.cli.send import send
 from cutpath.cli.sheet import sheet
 from cutpath.cli.start import start
@@ -47,6 +48,7 @@ cutpath.add_command(look)
 cutpath.add_command(send)
 cutpath.add_command(desk)
 cutpath.add_command(profile)
+cutpath.add_command(queue)
 
 
 def run(args: Sequence[str] | None = None) -> int:

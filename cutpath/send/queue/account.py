@@ -38,8 +38,11 @@ class Account:
         self._may = self._sent = self._confirmed = 0
         self.number, self._began = 0, 0.0
 
-    def begin(self, link: Link) -> bool:
-        """Take the job as being sent; False where it does not wait any more."""
+    def begin(self, link: Link, unseen: int) -> bool:
+        """Take the job as being sent; False where it does not wait any more.
+
+        ``unseen`` bytes may be on the way to the machine without anybody here knowing.
+        """
         copy, at, run = self.job.made + 1, self.clock.now(), self.run
         answers = int(link.flow is not Flow.PLAIN)
         with self.storage.writing() as base:
@@ -52,7 +55,7 @@ class Account:
             number = base.execute(
                 "INSERT INTO sendings(job, copy, began, boot, buffer, answers) "
                 "VALUES (?, ?, ?, ?, ?, ?)",
-                (self.job.number, copy, at, self.clock.boot(), link.buffer, answers),
+                (self.job.number, copy, at, self.clock.boot(), link.buffer + unseen, answers),
             ).lastrowid
             assert number is not None
             facts = {
@@ -100,6 +103,11 @@ class Account:
         """Give how many bytes left."""
         return self._sent
 
+    @property
+    def may(self) -> int:
+        """Give how many bytes may have left."""
+        return self._may
+
     # What becomes of it
 
     def pause(self, *, begins: bool) -> None:
@@ -116,8 +124,8 @@ class Account:
             )
             self._tell(base, at, Event.PAUSED if begins else Event.WENT_ON, {})
 
-    def finish(self) -> None:
-        """Count the copy as made."""
+    def finish(self, *, is_done: bool) -> None:
+        """Count the copy as made. Without ``is_done`` only the sending's time is known."""
         at = self.clock.now()
         real = self.clock.monotonic() - self._began - self.paused
         count = len(self.run.strokes)
@@ -132,7 +140,8 @@ class Account:
                 (self.job.number,),
             )
             facts = {
-                "real_s": round(real, 1),
+                "real_s": round(real, 1) if is_done else None,
+                "sent_s": round(real, 1),
                 "paused_s": round(self.paused, 1),
                 "strokes": count,
                 "strokes_done": count,

@@ -20,7 +20,7 @@ _ENDS = {Event.FINISHED, Event.INTERRUPTED}
 _FIELDS = (
     "sending", "job", "lane", "kind", "origin", "file", "of_job", "cloth", "copy", "copies",
     "machine", "profile_digest", "sha256", "pieces", "began", "ended", "outcome", "estimated_s",
-    "real_s", "paused_s", "strokes", "strokes_done", "strokes_in_doubt", "fault", "notes",
+    "real_s", "sent_s", "paused_s", "strokes", "strokes_done", "strokes_in_doubt", "fault", "notes",
 )  # fmt: skip
 
 

@@ -25,6 +25,7 @@ from cutpath.send.queue.reading import lock_path
 from cutpath.send.queue.recovery import between, recover_lane
 from cutpath.send.queue.values import Doing, Doubt, Job
 from cutpath.send.sending import send_bytes
+from cutpath.send.trouble import Trouble
 from cutpath.send.watching import End, Ended
 from cutpath.settings.profile import Link
 
@@ -117,7 +118,7 @@ class Sender:
         channel = self.connect(link, run.name)
         account = Account(self.queue.storage, self.queue.folder, self.clock, job, run)
         try:
-            if not account.begin(link):
+            if not account.begin(link, channel.unseen):
                 channel.close()
                 return None
             self.state.doing(Doing.SENDING)
@@ -157,7 +158,7 @@ class Sender:
     def _settled(self, job: Job, run: Run, account: Account, ended: Ended) -> Doubt | None:
         fault = "" if ended.fault is None else f"{ended.fault.words}. {ended.fault.remedy}"
         if ended.how is End.FINISHED:
-            account.finish()
+            account.finish(is_done=ended.is_done)
             self.teller.ended(job, run, None)
             return None
         self.state.wish(Wish.PAUSE)
@@ -168,7 +169,10 @@ class Sender:
                 raise LinkError(ended.fault.words, remedy=ended.fault.remedy)
             return None
         known = ended.sent if ended.is_done else ended.done
-        doubt = between(run, known, ended.sent, words, tool_up=ended.tool_up)
+        is_lost = ended.fault is not None and ended.fault.trouble is Trouble.LOST
+        # A link that broke amid a block may have taken some of it.
+        may = max(ended.sent, account.may) if is_lost else ended.sent
+        doubt = between(run, known, may, words, tool_up=ended.tool_up)
         account.interrupt(doubt)
         self.teller.ended(job, run, doubt)
         return doubt
