@@ -31,10 +31,8 @@ def hot() -> Profile:
 def slit(width: float) -> Chain:
     """A panel with a slit from its far side."""
     low, high = 160 - width / 2, 160 + width / 2
-    return polyline(
-        [[20, 20], [300, 20], [300, 280], [high, 280], [high, 100], [low, 100], [low, 280],
-         [20, 280]], closed=True,
-    )  # fmt: skip
+    right = [[20.0, 20.0], [300.0, 20.0], [300.0, 280.0], [high, 280.0]]
+    return polyline([*right, [high, 100.0], [low, 100.0], [low, 280.0], [20.0, 280.0]], closed=True)
 
 
 def begun_amid(loop: Chain, number: int) -> Chain:
