@@ -24,6 +24,8 @@ from cutpath.pdf_paths import BOLD, SANS, register_fonts
 
 SIZES = {"A4": A4, "Letter": letter}
 _MARGIN = 13 * mm
+_MANY = 8
+"""Readings from which drawings leave more room to write."""
 _WRITTEN_OUT = {"−": "-", "→": "to", "≥": ">="}
 _TEXT = ParagraphStyle("text", fontName=SANS, fontSize=8.4, leading=10.8, textColor=INK)
 _SMALL = ParagraphStyle("small", parent=_TEXT, fontSize=7.3, leading=9.2)
@@ -59,7 +61,7 @@ def page_of(pattern: Pattern, facts: PageFacts, paper: str = "A4") -> bytes:
     size = SIZES[paper]
     document = SimpleDocTemplate(
         out, pagesize=size, title=f"Test pattern: {pattern.title}", creator="cutpath", invariant=1,
-        leftMargin=_MARGIN, rightMargin=_MARGIN, topMargin=11 * mm, bottomMargin=12 * mm,
+        leftMargin=_MARGIN, rightMargin=_MARGIN, topMargin=9 * mm, bottomMargin=10 * mm,
     )  # fmt: skip
     width = size[0] - 2 * _MARGIN - 12  # the frame's own padding
     story: list[Flowable] = [
@@ -71,7 +73,7 @@ def page_of(pattern: Pattern, facts: PageFacts, paper: str = "A4") -> bytes:
         canvas.setFont(SANS, 6.5)
         canvas.setFillColor(SOFT)
         words = f"{pattern.title} on {pattern.profile.name}, page {built.page}"
-        canvas.drawCentredString(size[0] / 2, 7 * mm, _settable(words))
+        canvas.drawCentredString(size[0] / 2, 6 * mm, _settable(words))
 
     document.build(story, onFirstPage=foot, onLaterPages=foot)
     return out.getvalue()
@@ -94,7 +96,8 @@ def _drawings(pattern: Pattern, facts: PageFacts, width: float) -> list[Flowable
     share = 0.57 * width
     plan = Plan(pattern, facts.axes, (share - 6, 105 * mm))
     side: list[Flowable] = []
-    high = min(50.0, 80.0 / len(pattern.insets)) * mm
+    room = 80.0 if len(pattern.gauges) <= _MANY else 70.0
+    high = min(50.0, room / len(pattern.insets)) * mm
     for inset in pattern.insets:
         side += [
             _p(inset.title, _HEAD), Spacer(1, 2),

@@ -218,8 +218,15 @@ def all_lines(made: Patterned, faults: Faults | None = None) -> list[Line]:
         lines = lines_of(file, profile, faults)
         letters = sum(path.feature.value == "lettering" for path in file.toolpaths)
         lines = lines[letters:]
+        for each in file.written.told.advances:
+            # A machine that moves the cloth itself: the lines after it lie farther on.
+            way = profile.run_in_machine() * each.distance * (faults or Faults()).advance_scale
+            first = each.strokes - letters
+            moved = [replace(line, points=line.points + way) for line in lines[first:]]
+            lines = lines[:first] + moved
         if number:
-            way = profile.run_in_machine() * _advance_of(made) * (faults or Faults()).advance_scale
+            told = _advance_of(made) / profile.compensation.advance_scale
+            way = profile.run_in_machine() * told * (faults or Faults()).advance_scale
             lines = [replace(line, points=line.points + way) for line in lines]
         out += lines
     return out

@@ -1,13 +1,12 @@
 """Pattern, form and fit together: a machine's faults come back out of what is measured on it."""
 
 import math
-import re
 from pathlib import Path
 
 import pytest
 
 from cutpath.bench.pattern_model import Wish
-from cutpath.fitting import fit
+from cutpath.fitting import Tuned, fit
 from cutpath.patterning import make_patterned, pattern_files
 from tests.bench.measuring import filled, measured
 from tests.bench.read_back import Faults
@@ -45,27 +44,50 @@ y = "left"
 """
 
 
-@pytest.mark.parametrize("turned", [False, True])
-def test_faults_come_back_from_patterns_measured_to_a_twentieth(
-    tmp_path: Path,
-    turned: bool,
-) -> None:
-    machine = "flatbed-hpgl"
-    if turned:
-        machine = str(tmp_path / "turned.toml")
-        Path(machine).write_text(TURNED, encoding="utf-8")
+def _measured_form(machine: str, at: Path) -> dict[str, dict[str, float]]:
+    """Make all patterns for ``machine``, measure them, and write the filled form."""
     form, values = "", {}
     for name in NAMES:
         size = (1500.0, 900.0) if name == "scale" else None
         made = make_patterned(name, machine, Wish(size=size))
+        assert made.passed
         form = pattern_files(made, "A4", form)["measured.toml"].decode()
+        told = {
+            f"{gauge.tool}.{gauge.key}" if gauge.tool else gauge.key: gauge.told
+            for gauge in made.pattern.gauges
+        }
         values[name] = measured(made, TRUE)
-    path = tmp_path / "measured.toml"
-    path.write_text(filled(form, values), encoding="utf-8")
-    tuned = fit(machine, path, tmp_path / "tuned.toml")
+        assert set(values[name]) <= set(told)
+    at.write_text(filled(form, values), encoding="utf-8")
+    return values
+
+
+def _assert_found(tuned: Tuned) -> None:
     assert not tuned.outcome.misread
     found = {each.unknown.name: each for each in tuned.outcome.fitted}
     for name, true in FOUND.items():
         each = found[name]
         assert abs(each.value - true) < max(3.5 * each.sigma, 1e-9), (name, each.value, each.sigma)
-    assert re.search(r"^extends", tuned.text, re.MULTILINE)
+
+
+def test_faults_come_back_on_a_machine_that_counts_from_another_corner(tmp_path: Path) -> None:
+    machine = tmp_path / "turned.toml"
+    machine.write_text(TURNED, encoding="utf-8")
+    _measured_form(str(machine), tmp_path / "measured.toml")
+    _assert_found(fit(str(machine), tmp_path / "measured.toml", tmp_path / "tuned.toml"))
+
+
+def test_what_was_fitted_is_gone_in_the_next_patterns(tmp_path: Path) -> None:
+    form, place = tmp_path / "measured.toml", tmp_path / "tuned.toml"
+    _measured_form("flatbed-hpgl", form)
+    tuned = fit("flatbed-hpgl", form, place)
+    _assert_found(tuned)
+    place.write_text(tuned.text, encoding="utf-8")
+    left = _measured_form(str(place), form)
+    lengths = {"near": 1500.0, "left": 900.0, "rising": math.hypot(1500, 900)}
+    for key, told in lengths.items():
+        assert left["scale"][key] == pytest.approx(told, abs=0.2)
+    for name in ("backlash", "tools", "drill", "advance"):
+        assert list(left[name].values()) == pytest.approx([0.0] * len(left[name]), abs=0.06), name
+    # What is measured now is what is left; with what the profile says it is the same machine.
+    _assert_found(fit(str(place), form, tmp_path / "again.toml"))

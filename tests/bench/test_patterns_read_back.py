@@ -168,7 +168,7 @@ def test_repeat_ticks_stand_in_line_and_are_met_from_all_sides(machine: str) -> 
         assert gauge.told == 0.0
 
 
-@pytest.mark.parametrize("machine", ["flatbed-hpgl", "paper-plotter-small", "gantry-rs274"])
+@pytest.mark.parametrize("machine", ["flatbed-hpgl", "paper-plotter-small", "conveyor-hpgl"])
 def test_both_frames_meet_where_the_cloth_goes_as_told(machine: str) -> None:
     made = _made("advance", machine)
     axis = int(np.abs(made.profile.run_in_machine()).argmax())

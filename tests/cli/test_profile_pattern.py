@@ -1,0 +1,85 @@
+"""``cutpath profile pattern``: what it writes and says, and how it ends."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from cutpath.bench.catalogue import CATALOGUE
+from cutpath.cli.main import run
+
+
+def test_lists_what_each_pattern_finds(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["profile", "pattern", "--list"]) == 0
+    listed = capsys.readouterr().out
+    assert all(f"{name:10} {entry.finds}" in listed for name, entry in CATALOGUE.items())
+    assert "cannot" not in listed
+    assert run(["profile", "pattern", "--list", "--on", "paper-plotter"]) == 0
+    assert capsys.readouterr().out.count("(this machine cannot)") == 5
+
+
+def test_writes_everything_for_the_technician(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "bench"
+    words = ["scale", "--on", "flatbed-hpgl", "--size", "900mmx24in", "--out", str(out)]
+    assert run(["profile", "pattern", *words]) == 0
+    said = capsys.readouterr().out
+    assert "Proof passed" in said
+    assert f"cutpath profile fit flatbed-hpgl {out / 'measured.toml'}" in said
+    assert "Caution: Keep hands" in said
+    assert {path.name for path in out.iterdir()} == {
+        "scale.plt", "scale.run.json", "scale.svg", "scale.pdf", "scale-proof.json",
+        "measured.toml",
+    }  # fmt: skip
+    assert 'size = ["900 mm", "609.6 mm"]' in (out / "measured.toml").read_text(encoding="utf-8")
+    proof = json.loads((out / "scale-proof.json").read_text(encoding="utf-8"))
+    assert proof["passed"]
+    assert proof["files"][0]["file"] == "scale.plt"
+
+
+def test_prints_facts_for_programs(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["advance", "--on", "paper-plotter-small", "--out", str(tmp_path), "--json"]
+    assert run(["profile", "pattern", *words]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert [file["file"] for file in told["files"]] == ["advance-1.plt", "advance-2.plt"]
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "told"),
+    [
+        (["scale"], 2, "--on PROFILE"),
+        (["scale", "--on", "nosuch"], 2, "there is no profile 'nosuch'"),
+        (["scail", "--on", "flatbed-hpgl"], 2, "Did you mean 'scale'"),
+        (["scale", "--on", "flatbed-hpgl", "--size", "600mm"], 2, "600mmx400mm"),
+        (["lift", "--on", "flatbed-hpgl"], 3, "It can make: scale, backlash, blade"),
+    ],
+)
+def test_what_cannot_be_ends_with_its_code_and_writes_nothing(
+    words: list[str],
+    code: int,
+    told: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    out = tmp_path / "bench"
+    assert run(["profile", "pattern", *words, "--out", str(out)]) == code
+    assert told in capsys.readouterr().err
+    assert not out.exists()
+
+
+def test_a_measured_form_stands_when_a_pattern_is_made_otherwise(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["profile", "pattern", "repeat", "--on", "flatbed-hpgl", "--out", str(tmp_path)]
+    assert run(words) == 0
+    form = tmp_path / "measured.toml"
+    filled = form.read_text(encoding="utf-8").replace('spread_x = ""', 'spread_x = "0.1 mm"')
+    form.write_text(filled, encoding="utf-8")
+    assert run(words) == 0
+    assert form.read_text(encoding="utf-8") == filled
+    plotted = (tmp_path / "repeat.plt").read_bytes()
+    assert run([*words, "--size", "300mmx200mm"]) == 2
+    assert "made otherwise" in capsys.readouterr().err
+    assert form.read_text(encoding="utf-8") == filled
+    assert (tmp_path / "repeat.plt").read_bytes() == plotted
