@@ -52,7 +52,7 @@ def _one(lines: list[Line], gauge: Gauge, made: Patterned) -> float | None:
         scale, slide = vernier_at(lines, spot(gauge, made.profile, 1), axis)
         return way * read_vernier(scale, slide)
     if name == "drill":
-        return _in_window(lines, gauge, at)
+        return _in_window(lines, gauge, at, str(made.pattern.settings["tool"]))
     blade = str(made.pattern.settings["tool"])
     cuts = [line for line in lines if line.tool == blade]
     if gauge.key.startswith("gap"):
@@ -65,21 +65,23 @@ def _between(found: Floats, gauge: Gauge, made: Patterned) -> float:
     return math.dist(*ends)
 
 
-def _in_window(lines: list[Line], gauge: Gauge, at: Point) -> float | None:
+def _in_window(lines: list[Line], gauge: Gauge, at: Point, drill: str) -> float | None:
     if gauge.key == "hole":
         return None
     axis = "xy".index(gauge.key[1])
-    panes = [
-        float(middle[axis])
+    middles = [
+        (line.points[0] + line.points[-1]) / 2
         for line in lines
-        if line.tool != "drill" and abs((line.points[-1] - line.points[0])[axis]) < 0.1
-        for middle in [(line.points[0] + line.points[-1]) / 2]
-        if math.dist(middle, at) < 6
+        if line.tool != drill and abs((line.points[-1] - line.points[0])[axis]) < 0.1
     ]
-    holes = [line.points[0] for line in lines if line.tool == "drill"]
-    hole = min(holes, key=lambda place: float(np.hypot(*(place - at))))
-    low, high = sorted(panes)
+    low, high = sorted(float(place[axis]) for place in _nearest_two(middles, at))
+    hits = [line.points[0] for line in lines if line.tool == drill]
+    hole = np.mean([hit for hit in hits if math.dist(hit, at) < 12], axis=0)
     return float((hole[axis] - low) - (high - hole[axis])) / 2
+
+
+def _nearest_two(places: list[Point], at: Point) -> list[Point]:
+    return sorted(places, key=lambda place: math.dist(place, at))[:2]
 
 
 def _gap(cuts: list[Line], at: Point, axis: int) -> float:

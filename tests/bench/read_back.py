@@ -94,7 +94,8 @@ def lines_of(file: PatternFile, profile: Profile, faults: Faults | None = None) 
     half = np.array(faults.play) / 2
     carriage, out, came, tool_in_hand = np.zeros(2), [], np.zeros(2), ""
     for number, chain in ways_of(file.written.told):
-        told = _dense(chain)
+        # In the air only the ends matter: straight ways go one way along each axis.
+        told = chain.points if number is None else _dense(chain)
         carried = np.empty_like(told)
         for row, place in enumerate(told):
             carriage = np.minimum(np.maximum(carriage, place - half), place + half)

@@ -12,14 +12,14 @@ from itertools import pairwise
 
 import numpy as np
 
-from cutpath.bench.choosing import CUTS, CannotError, chosen, pen_of
+from cutpath.bench.choosing import CannotError, chosen, pen_of
 from cutpath.bench.form_values import length_text
 from cutpath.bench.ground import Ground, room_for
 from cutpath.bench.hand import Hand, hand_of
 from cutpath.bench.pattern_model import Frame, Gauge, Inset, Label, Pattern, Wish
 from cutpath.geometry.chain import Chain, arc, joined, line
 from cutpath.geometry.points import Point, direction
-from cutpath.model import Toolpath
+from cutpath.model import Role, Toolpath
 from cutpath.settings.profile import Profile
 
 TURNS = (30, 60, 90, 120, 150)
@@ -33,7 +33,7 @@ _LARGEST = 4.0
 
 def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
     """Give the pattern, written with the tool's blade offset and overcut switched off."""
-    name = chosen(profile, wish.tool, CUTS, "a drag knife")
+    name = chosen(profile, wish.tool, [Role.KNIFE], "a drag knife")
     tool = profile.tools[name]
     if tool.turned:
         raise CannotError(f"the file turns the blade of '{name}': there is no trail to find")
