@@ -46,7 +46,7 @@ class Teller:
         """Give how far the jobs of ``lanes`` are, by the lane's number."""
         out = {}
         for lane in lanes:
-            at = self.queue.progress(lane.name)
+            at = self.queue.progress(lane)
             if at is not None:
                 out[str(lane.number)] = {
                     "job": at.job,
@@ -98,16 +98,12 @@ class Teller:
         }
 
     def _doubt(self, number: int, doubt: Doubt) -> dict[str, Any]:
-        run = self.run(number)
-        return {
-            "first": doubt.first,
-            "last": doubt.last,
-            "why": doubt.words,
-            "told": doubt.told(run),
-            "tool_up": doubt.tool_up,
-            "done": doubt.done(run),
-            "doubtful": doubt.doubtful(run),
-        }
+        told = {"first": doubt.first, "last": doubt.last, "why": doubt.words}
+        try:
+            run = self.run(number)
+        except CutpathError as error:
+            return {**told, "told": str(error), "doubtful": ()}
+        return {**told, "told": doubt.told(run), "doubtful": doubt.doubtful(run)}
 
 
 def _not_too_many(jobs: Sequence[Job]) -> list[Job]:

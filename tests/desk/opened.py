@@ -49,6 +49,11 @@ class OpenedDesk:
             if found:
                 return found[1]
 
+    @property
+    def pid(self) -> int:
+        """Give its process number."""
+        return self._process.pid
+
     def code(self) -> str:
         """Give the next code that the terminal shows."""
         return self.line(r"Code for the next device: ([\d ]+)")

@@ -199,6 +199,19 @@ function sum(lines, from, to) {
   return { cut, pen };
 }
 
+// The piece that stroke ``number`` serves, with room around it.
+function boxOfPiece(lines, number) {
+  const piece = lines.piece[Math.min(Math.max(number, 0), lines.piece.length - 1)];
+  let box = [Infinity, Infinity, -Infinity, -Infinity];
+  lines.piece.forEach((each, index) => {
+    if (each !== piece) return;
+    const [x0, y0, x1, y1] = boxOf(lines, index, index + 1);
+    box = [Math.min(box[0], x0), Math.min(box[1], y0), Math.max(box[2], x1), Math.max(box[3], y1)];
+  });
+  const room = 0.04 * Math.max(box[2] - box[0], box[3] - box[1], 50);
+  return [box[0] - room, box[1] - room, box[2] + room, box[3] + room];
+}
+
 function boxOf(lines, from, to) {
   let box = [Infinity, Infinity, -Infinity, -Infinity];
   for (let i = 2 * lines.first[from]; i < 2 * lines.first[to]; i += 2) {
@@ -209,13 +222,13 @@ function boxOf(lines, from, to) {
 }
 
 // Draw strokes before ``done`` thick, ``now`` thickest, those up to ``doubt`` dashed, others thin.
-function draw(canvas, lines, { done = 0, now = -1, doubt = 0 } = {}) {
+function draw(canvas, lines, { done = 0, now = -1, doubt = 0, box = lines.box } = {}) {
   const size = canvas.getBoundingClientRect(), ratio = window.devicePixelRatio || 1;
   if (!size.width) return;
   canvas.width = Math.round(size.width * ratio);
   canvas.height = Math.round(size.height * ratio);
   const look = getComputedStyle(document.documentElement), shade = (name) => look.getPropertyValue("--" + name).trim();
-  const [x0, y0, x1, y1] = lines.box, small = size.width < 200, edge = small ? 4 : 10;
+  const [x0, y0, x1, y1] = box, small = size.width < 200, edge = small ? 4 : 10;
   const scale = Math.min((size.width - 2 * edge) / (x1 - x0), (size.height - 2 * edge) / (y1 - y0)) * ratio;
   const pen = canvas.getContext("2d");
   pen.setTransform(scale, 0, 0, -scale, canvas.width / 2 - scale * (x0 + x1) / 2, canvas.height / 2 + scale * (y0 + y1) / 2);
@@ -380,13 +393,14 @@ function laneButtons(lane) {
   if (doing === "paused") wanted.push(goOnButton, stop);
   if (doing === "idle" && lane.words) wanted.push(["go-on", "Try again", () => onLane(lane, "go-on"), true]);
   if (doing === "asks") wanted.push(["ready", "The bed is ready: cut", () => onLane(lane, "go-on"), true]);
-  if (doing === "no sender") wanted.push(["start", "Start sending", () => onLane(lane, "start"), true]);
+  if (doing === "no sender") wanted.push(["start", "Start sending", () => onLane(lane, "start"), !doubtOf(lane)]);
   if (doing === "idle" || doing === "asks") wanted.push(["end", "End sending", () => onLane(lane, "end")]);
   if (doing === "sending" && wish === "go on") wanted.push(["end", "End after this job", () => onLane(lane, "end")]);
   buttons(byId("lane-acts"), wanted);
 }
 
 let shown = ""; // what the large picture shows now
+let isNear = false; // the piece at work, not the whole bed
 
 async function showLay(lane, jobs) {
   const job = jobs.find((each) => each.state === "sending" || each.state === "interrupted") || jobs.find((each) => each.state === "waiting");
@@ -399,6 +413,9 @@ async function showLay(lane, jobs) {
   byId("lay").style.aspectRatio = `${lines.box[2] - lines.box[0]} / ${lines.box[3] - lines.box[1]}`;
   const doubt = job.doubt;
   const how = isGoing ? { done: Math.max(0, at.stroke), now: at.stroke } : doubt ? { done: doubt.first, doubt: doubt.last } : {};
+  if (isNear) how.box = boxOfPiece(lines, isGoing ? at.stroke : doubt ? doubt.first : 0);
+  byId("key-now").hidden = !isGoing;
+  byId("key-doubt").hidden = !doubt;
   const size = byId("lay").getBoundingClientRect();
   const key = JSON.stringify([job.number, how, size.width, size.height, matchMedia("(prefers-color-scheme: dark)").matches]);
   if (key !== shown) { shown = key; draw(byId("lay"), lines, how); }
@@ -499,7 +516,14 @@ function choose(number) {
   chosen = number;
   history.replaceState(null, "", `#${number}`);
   render();
+  document.querySelector("#lanes [aria-current=true]").scrollIntoView({ block: "nearest", inline: "nearest" });
 }
+
+byId("near").onclick = () => {
+  isNear = !isNear;
+  byId("near").setAttribute("aria-pressed", String(isNear));
+  render();
+};
 
 chosen = Number(location.hash.slice(1)) || null;
 addEventListener("hashchange", () => { chosen = Number(location.hash.slice(1)) || null; render(); });

@@ -70,9 +70,12 @@ class QueueView:
         """Give what is known of an interrupted job; None for any other."""
         return doubt_of(self.storage, number)
 
-    def progress(self, lane: str) -> Progress | None:
-        """Give how far the lane's job is; None where none is being sent."""
-        return self._watcher.progress(self.lane(lane))
+    def progress(self, lane: str | Lane) -> Progress | None:
+        """Give how far the lane's job is; None where none is being sent.
+
+        A lane that is known already need not be looked for again: quicker for many.
+        """
+        return self._watcher.progress(lane if isinstance(lane, Lane) else self.lane(lane))
 
     def journal(self, job: int | None = None) -> tuple[Entry, ...]:
         """Give the journal, or what it tells of one job, which may be gone from the queue."""
