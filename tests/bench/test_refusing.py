@@ -36,7 +36,10 @@ def test_lengths_along_x_leave_y_open(readings: Readings, profile: Profile, tmp_
     error = _refused(_only(readings, scale=["near", "far"]), profile, tmp_path)
     assert "y_scale" in error.message
     assert "skew" in error.message
-    assert "--hold y_scale" in error.remedy
+    assert error.remedy == (
+        "Measure scale.left, scale.middle_y or scale.right; and scale.rising or scale.falling, "
+        "or keep what the profile says: --hold y_scale --hold skew."
+    )
 
 
 def test_no_diagonal_leaves_the_skew_open(
@@ -44,7 +47,7 @@ def test_no_diagonal_leaves_the_skew_open(
 ) -> None:
     error = _refused(_only(readings, scale=["near", "left", "right"]), profile, tmp_path)
     assert error.message == "these readings do not settle skew"
-    assert "Measure scale.rising or scale.falling" in error.remedy
+    assert error.remedy.startswith("Measure scale.rising or scale.falling, or keep")
 
 
 def test_bridges_alone_leave_play_and_trail_open(
@@ -53,7 +56,9 @@ def test_bridges_alone_leave_play_and_trail_open(
     error = _refused(_only(readings, blade=["gap_x1", "gap_x2"]), profile, tmp_path)
     assert "knife.blade_offset" in error.message
     assert "x_backlash" in error.message
-    assert "'backlash'" in error.remedy or "corner" in error.remedy
+    assert "blade.gap_y" not in error.remedy  # it would leave the play of y open
+    assert "Measure blade.corner_150, or make" in error.remedy
+    assert "the pattern 'backlash'" in error.remedy
     held = tuned(_only(readings, blade=["gap_x1", "gap_x2"]), profile, tmp_path, ("x_backlash",))
     assert [each.unknown.name for each in held.fitted] == ["knife.blade_offset"]
 

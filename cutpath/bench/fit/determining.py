@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -36,18 +36,39 @@ def open_values(table: Floats, unknowns: Sequence[Unknown]) -> list[Unknown]:
 
 
 def would_settle(
-    unknown: Unknown,
+    left: Sequence[Unknown],
     seen: Sequence[Observation],
     others: Sequence[Observation],
-    unknowns: Sequence[Unknown],
+    known: Mapping[str, Unknown],
     values: Values,
-) -> list[str]:
-    """Give the names of up to three readings of ``others`` any of which settles ``unknown``."""
-    table = slopes(seen, unknowns, values)
-    more = slopes(others, unknowns, values)
-    found = [
-        each.name
-        for each, row in zip(others, more, strict=True)
-        if unknown not in open_values(np.vstack([table, row]), unknowns)
-    ]
-    return found[:_MOST_NAMED]
+) -> list[list[str]]:
+    """Give what to read of ``others`` so that the values ``left`` open are settled.
+
+    Each member names up to three readings, one of which will do; one is needed of every member.
+    ``known`` are the unknowns that may be asked for. What nothing settles has no member.
+    """
+    found: list[list[str]] = []
+    taken = list(seen)
+    for unknown in left:
+        if unknown not in _open_after(taken, known, values, left):
+            continue
+        ways = [
+            each
+            for each in others
+            if unknown not in _open_after([*taken, each], known, values, left)
+        ]
+        if ways:
+            found.append([each.name for each in ways[:_MOST_NAMED]])
+            taken.append(ways[0])
+    return found
+
+
+def _open_after(
+    seen: Sequence[Observation],
+    known: Mapping[str, Unknown],
+    values: Values,
+    left: Sequence[Unknown],
+) -> list[Unknown]:
+    names = {unknown.name for unknown in left} | {name for each in seen for name in each.about}
+    unknowns = [unknown for name, unknown in known.items() if name in names]
+    return open_values(slopes(seen, unknowns, values), unknowns)

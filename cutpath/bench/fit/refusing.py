@@ -18,22 +18,26 @@ _USUAL = 0.01
 
 
 def undetermined(
-    measured: Measured, left: Sequence[Unknown], readings: Sequence[str], because: str = ""
+    measured: Measured, left: Sequence[Unknown], ways: Sequence[Sequence[str]], because: str = ""
 ) -> InputError:
-    """Give the error for values that the readings leave open."""
-    names = " and ".join(unknown.name for unknown in left)
+    """Give the error for values ``left`` open; of each of ``ways`` one reading would do."""
+    names = _listed([unknown.name for unknown in left], "and")
     made = {made.entry.name for made in measured.patterns}
-    ways = []
-    if readings:
-        ways.append(f"Measure {_either(readings)}")
-    if left[0].pattern not in made:
-        ways.append(f"Make and measure the pattern '{left[0].pattern}'")
-    elif not readings:
-        ways.append(f"Measure more of the pattern '{left[0].pattern}'")
-    ways.append(f"or keep the profile's value: --hold {left[0].name}")
-    start = because or ""
-    message = f"{start}these readings do not settle {names}"
-    return InputError(message, Source(file=measured.file), ", ".join(ways) + ".")
+    found = []
+    if ways:
+        found.append(f"measure {'; and '.join(_listed(each, 'or') for each in ways)}")
+    missing = dict.fromkeys(each.pattern for each in left if each.pattern not in made)
+    if missing:
+        patterns = _listed([f"'{name}'" for name in missing], "and")
+        found.append(f"make and measure the pattern {patterns}")
+    elif not ways:
+        more = _listed([f"'{each}'" for each in dict.fromkeys(u.pattern for u in left)], "and")
+        found.append(f"measure more of the pattern {more}")
+    holds = " ".join(f"--hold {unknown.name}" for unknown in left)
+    found.append(f"keep what the profile says: {holds}")
+    told = ", or ".join(found)
+    message = f"{because}these readings do not settle {names}"
+    return InputError(message, Source(file=measured.file), f"{told[0].upper()}{told[1:]}.")
 
 
 def inconsistent(measured: Measured, scatter: float) -> FitError:
@@ -98,7 +102,7 @@ def out_of_limits(
     )
 
 
-def _either(names: Sequence[str]) -> str:
+def _listed(names: Sequence[str], word: str) -> str:
     if len(names) == 1:
         return names[0]
-    return f"{', '.join(names[:-1])} or {names[-1]}"
+    return f"{', '.join(names[:-1])} {word} {names[-1]}"

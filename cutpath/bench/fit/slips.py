@@ -12,32 +12,26 @@ def likely_slip(mm: float, digits: str, unit_mm: float, expected: float, doubt: 
     """Say what slip turns ``expected`` (mm, within ``doubt``) into ``mm``; "" when none does.
 
     ``digits`` is the number as it was written, ``unit_mm`` the mm in one of its unit. A slip counts
-    when undoing it lands within ``doubt`` of what was expected, and the reading itself does not.
+    when undoing it lands within ``doubt`` of what was expected, and goes so far that chance hardly
+    makes it look so.
     """
-    if abs(mm - expected) <= doubt:
-        return ""
-    for undone, words in _slips(mm, digits, unit_mm, expected, doubt):
-        if abs(undone - expected) <= doubt:
+    for undone, words in _slips(mm, digits, unit_mm, expected):
+        if abs(undone - expected) <= doubt < abs(undone - mm) / 2:
             return words
     return ""
 
 
-def _slips(
-    mm: float, digits: str, unit_mm: float, expected: float, doubt: float
-) -> Iterator[tuple[float, str]]:
-    if abs(expected) > doubt:
-        yield -mm, "its sign is turned"
+def _slips(mm: float, digits: str, unit_mm: float, expected: float) -> Iterator[tuple[float, str]]:
+    yield -mm, "its sign is turned"
     yield from _swapped_digits(digits, unit_mm)
-    if abs(expected) > doubt:
-        yield mm * 25.4, "it was read in inches and written as millimetres"
-        yield mm / 25.4, "it was read in millimetres and written as inches"
-        yield mm * 10, "it was read in centimetres and written as millimetres, or the point slipped"
-        yield mm / 10, "it was read in millimetres and written as centimetres, or the point slipped"
+    yield mm * 25.4, "it was read in inches and written as millimetres"
+    yield mm / 25.4, "it was read in millimetres and written as inches"
+    yield mm * 10, "it was read in centimetres and written as millimetres, or the point slipped"
+    yield mm / 10, "it was read in millimetres and written as centimetres, or the point slipped"
     for step in _RULE_STEPS:
-        if step > 2 * doubt:
-            side = "more" if mm > expected else "less"
-            away = -step if mm > expected else step
-            yield mm + away, f"it is just {step:g} mm {side}: a line of the rule miscounted"
+        side = "more" if mm > expected else "less"
+        away = -step if mm > expected else step
+        yield mm + away, f"it is just {step:g} mm {side}: a line of the rule miscounted"
     yield from _wrong_digit(digits, unit_mm)
 
 

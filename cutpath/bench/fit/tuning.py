@@ -105,7 +105,8 @@ class _Task:
         if not left:
             return
         others = candidates(self.measured, self.profile, self.told)
-        named = would_settle(left[0], seen, others, unknowns, at)
+        known = {name: each for name, each in self.known.items() if name not in self.held}
+        named = would_settle(left, seen, others, known, at)
         raise undetermined(self.measured, left, named, because)
 
     def agreed(

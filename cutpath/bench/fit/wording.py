@@ -43,8 +43,9 @@ def _angle_line(each: Fitted) -> str:
 
 def _length_line(each: Fitted) -> str:
     value = f"{_number(each.written, each.sigma)} mm (± {_doubt(each.sigma)} mm)"
-    said = f"the profile says {each.unknown.told:g} mm"
     tool, _, word = each.unknown.name.rpartition(".")
+    nothing = word == "diameter" and not each.unknown.told
+    said = f"the profile says {'nothing' if nothing else f'{each.unknown.told:g} mm'}"
     if word.endswith("_backlash"):
         return f"{word[0]} has {value} of play; {said}."
     what = {
