@@ -45,7 +45,7 @@ def fit(name: str, measured_at: Path, out: Path | None, held: Collection[str] = 
         title = _title(profile.name)
         # The new one's folder may not be there yet, so what it extends is named from the root.
         rooted = name if name in shipped_profiles() else Path(name).resolve().as_posix()
-        _require_sound(profile_text(outcome, rooted, title), place)
+        _require_sound(profile_text(outcome, rooted, title), place, measured)
         text = profile_text(outcome, _parent(name, place), title)
     return Tuned(outcome, profile, place, text)
 
@@ -161,13 +161,13 @@ def _parent(name: str, place: Path) -> str:
         return old.as_posix()
 
 
-def _require_sound(text: str, place: Path) -> None:
+def _require_sound(text: str, place: Path, measured: Measured) -> None:
     """Read the new profile as it will be; raise FitError for what its schema refuses."""
     try:
         profile_of_text(text, place)
     except CutpathError as error:
         raise FitError(
-            f"by these readings the profile would not hold together: {error.message}",
-            error.source,
-            error.remedy,
+            f"by these readings the new profile would contradict itself: {error.message}",
+            measured.place(error.source.key),
+            f"{error.remedy} in the profile; or keep the value as it is, with --hold.",
         ) from error

@@ -8,7 +8,7 @@ import pytest
 
 from cutpath.cli.main import run
 from cutpath.settings.profile import load_profile
-from tests.bench.simulated_machine import Bench, Machine
+from tests.bench.simulated_machine import Bench, Machine, measured_text
 from tests.bench.tuned_machines import exact_readings, form
 
 MACHINE = Machine(
@@ -161,3 +161,16 @@ def test_a_second_tuning_has_a_name_of_its_own(here: Path) -> None:
     again = load_profile(here / "flatbed-hpgl-tuned-2.toml")
     assert again.name == "Flatbed knife table, HP-GL, tuned"
     assert again.compensation.x_backlash == pytest.approx(0.5, abs=2e-3)
+
+
+def test_a_trail_that_the_profile_rules_out(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    digest = load_profile("gantry-rs274").digest()
+    keys = {"name": "blade", "tool": "knife", "uncertainty": "0.05 mm"}
+    rows = {"gap_x1": 0.4, "corner_90": 0.1, "corner_150": 0.4}
+    text = measured_text("gantry-rs274", digest, [(keys, rows)])
+    (here / "measured.toml").write_text(text, encoding="utf-8")
+    assert _fit("--hold", "x_backlash", profile="gantry-rs274") == 1
+    told = capsys.readouterr().err
+    assert "measured.toml, tools.knife: by these readings" in told
+    assert "Leave out lift_angle or blade_offset in the profile; or keep the value" in told
+    assert not list(here.glob("*-tuned.toml"))

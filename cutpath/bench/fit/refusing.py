@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from cutpath.bench.fit.listing import listed
 from cutpath.bench.fit.observing import Observation
 from cutpath.bench.fit.outcome import Misread
 from cutpath.bench.fit.rounding import in_written_unit
@@ -21,17 +22,17 @@ def undetermined(
     measured: Measured, left: Sequence[Unknown], ways: Sequence[Sequence[str]], because: str = ""
 ) -> InputError:
     """Give the error for values ``left`` open; of each of ``ways`` one reading would do."""
-    names = _listed([unknown.name for unknown in left], "and")
+    names = listed([unknown.name for unknown in left], "and")
     made = {made.entry.name for made in measured.patterns}
     found = []
     if ways:
-        found.append(f"measure {'; and '.join(_listed(each, 'or') for each in ways)}")
+        found.append(f"measure {'; and '.join(listed(each, 'or') for each in ways)}")
     missing = dict.fromkeys(each.pattern for each in left if each.pattern not in made)
     if missing:
-        patterns = _listed([f"'{name}'" for name in missing], "and")
+        patterns = listed([f"'{name}'" for name in missing], "and")
         found.append(f"make and measure the pattern {patterns}")
     elif not ways:
-        more = _listed([f"'{each}'" for each in dict.fromkeys(u.pattern for u in left)], "and")
+        more = listed([f"'{each}'" for each in dict.fromkeys(u.pattern for u in left)], "and")
         found.append(f"measure more of the pattern {more}")
     holds = " ".join(f"--hold {unknown.name}" for unknown in left)
     found.append(f"keep what the profile says: {holds}")
@@ -100,9 +101,3 @@ def out_of_limits(
         Source(file=measured.file),
         hint,
     )
-
-
-def _listed(names: Sequence[str], word: str) -> str:
-    if len(names) == 1:
-        return names[0]
-    return f"{', '.join(names[:-1])} {word} {names[-1]}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from cutpath.bench.fit.listing import listed
 from cutpath.bench.fit.outcome import Setting
 from cutpath.errors import CutpathError, InputError, Source
 from cutpath.settings.measured_entries import LadderEntry, LiftEntry, OvercutEntry, RepeatEntry
@@ -111,7 +112,7 @@ def _repeats(made: Made, entry: RepeatEntry, profile: Profile) -> Iterator[str]:
         tight = [name for name, tool in profile.tools.items() if tool.tolerance < reading.mm]
         if tight:
             yield (
-                f"The tolerance of {' and '.join(tight)} is tighter than {axis} comes back: the "
+                f"The tolerance of {listed(tight, 'and')} is tighter than {axis} comes back: the "
                 "proof tells what is told, not where the machine lands."
             )
 
