@@ -19,6 +19,7 @@ from cutpath.bench.choosing import pen_of
 from cutpath.bench.form import NAME as FORM, with_part
 from cutpath.bench.page import PageFacts, page_of
 from cutpath.bench.pattern_model import Frame, Pattern, Wish
+from cutpath.errors import InputError, Source
 from cutpath.model import Feature, Load, Role, Toolpath, Trial
 from cutpath.path.lettering import lettered
 from cutpath.proving import Written, machine_to_bed, travel_on_bed, write_and_prove
@@ -27,6 +28,8 @@ from cutpath.run_model import Run
 from cutpath.settings.profile import Profile, load_profile
 from cutpath.settings.run_file import run_file_name, run_text
 from cutpath.sheet.picture import Picture, draw_picture
+
+PROOF = "proof.json"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,11 +101,28 @@ def toolpaths_of(frame: Frame, pattern: Pattern) -> tuple[Toolpath, ...]:
     return (*letters, *frame.strokes)
 
 
-def pattern_files(made: Patterned, paper: str, form: str) -> dict[str, bytes]:
+@dataclass(frozen=True, slots=True)
+class Earlier:
+    """What earlier patterns left in a folder: the texts of their form and their proof, "" without.
+
+    Both are added to.
+    """
+
+    form: str = ""
+    proof: str = ""
+
+    @classmethod
+    def in_folder(cls, folder: Path) -> Earlier:
+        """Read them."""
+        paths = (folder / FORM, folder / PROOF)
+        form, proof = (p.read_text(encoding="utf-8") if p.is_file() else "" for p in paths)
+        return cls(form, proof)
+
+
+def pattern_files(made: Patterned, paper: str, earlier: Earlier) -> dict[str, bytes]:
     """Give all files by name; machine files only where every proof is passed.
 
-    ``form`` is the text of a form that is there already, "" for none. Raises InputError for one
-    that cannot be added to.
+    Raises InputError for a form or a proof that cannot be added to.
     """
     suffix = made.profile.file_suffix
     files: dict[str, bytes] = {}
@@ -113,16 +133,11 @@ def pattern_files(made: Patterned, paper: str, form: str) -> dict[str, bytes]:
             files[run_file_name(file.name + suffix)] = run_text(file.run)
     name = made.pattern.name
     files[f"{name}.pdf"] = page_of(made.pattern, _facts(made), paper)
-    files[f"{name}-proof.json"] = _json(_proof(made))
-    text = with_part(form, made.pattern, made.called, made.profile.digest(), FORM)
+    files[PROOF] = _json(_proof(made, earlier.proof))
+    digest = made.profile.digest()
+    text = with_part(earlier.form, made.pattern, made.called, digest, FORM)
     files[FORM] = text.encode("utf-8")
     return files
-
-
-def earlier_form(folder: Path) -> str:
-    """Give the text of the form in ``folder``, "" where there is none."""
-    path = folder / FORM
-    return path.read_text(encoding="utf-8") if path.is_file() else ""
 
 
 def _facts(made: Patterned) -> PageFacts:
@@ -157,24 +172,48 @@ def _picture(made: Patterned, file: PatternFile) -> str:
     )
 
 
-def _proof(made: Patterned) -> Mapping[str, Any]:
-    suffix = made.profile.file_suffix
+def _proof(made: Patterned, earlier: str) -> Mapping[str, Any]:
+    """Put the proofs of this pattern's files to those of others that lie in the folder."""
+    suffix, digest = made.profile.file_suffix, made.profile.digest()
+    others = _others(earlier, made.pattern.name, digest)
     return {
-        "passed": made.passed,
-        "pattern": made.pattern.name,
+        "passed": made.passed and all(other["passed"] for other in others),
         "machine": made.profile.name,
-        "sha256": {"profile": made.profile.digest()},
+        "sha256": {"profile": digest},
         "files": [
-            {
-                "file": file.name + suffix,
-                "run": run_file_name(file.name + suffix),
-                "picture": f"{file.name}.svg",
-                "time_s": round(file.written.clock.total, 1),
-                **file.written.proof.as_dict(),
-            }
-            for file in made.files
+            *others,
+            *(
+                {
+                    "pattern": made.pattern.name,
+                    "file": file.name + suffix,
+                    "run": run_file_name(file.name + suffix),
+                    "picture": f"{file.name}.svg",
+                    "time_s": round(file.written.clock.total, 1),
+                    **file.written.proof.as_dict(),
+                }
+                for file in made.files
+            ),
         ],
     }
+
+
+def _others(earlier: str, pattern: str, digest: str) -> list[dict[str, Any]]:
+    """Give what a proof that is there says of other patterns for the same profile."""
+    if not earlier:
+        return []
+    try:
+        said = json.loads(earlier)
+        files, profile = said["files"], said["sha256"]["profile"]
+        if all("pattern" in file for file in files):
+            same = profile == digest
+            return [file for file in files if same and file["pattern"] != pattern]
+    except (ValueError, KeyError, TypeError):
+        pass
+    raise InputError(
+        "this folder holds the proof of something else than test patterns",
+        Source(file=PROOF),
+        "Choose another folder with --out.",
+    )
 
 
 def _json(value: Mapping[str, Any]) -> bytes:

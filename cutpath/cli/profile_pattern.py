@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from pathlib import Path
 
@@ -73,14 +72,14 @@ def pattern(  # noqa: PLR0913 (one argument an option)
         raise click.UsageError("say for which machine: --on PROFILE")
     from cutpath.bench.pattern_model import Wish
     from cutpath.delivery import deliver, slug
-    from cutpath.patterning import earlier_form, make_patterned, pattern_files
+    from cutpath.patterning import PROOF, Earlier, make_patterned, pattern_files
 
     made = make_patterned(name, machine, Wish(size, tool, values))
     folder = out or Path(f"{slug(Path(machine).stem)}-bench")
-    files = pattern_files(made, page, earlier_form(folder))
+    files = pattern_files(made, page, Earlier.in_folder(folder))
     deliver(folder, files, () if made.passed else made.machine_files, [Path(machine)])
     if as_json:
-        click.echo(json.dumps(json.loads(files[f"{name}-proof.json"]), indent=2))
+        click.echo(files[PROOF].decode("utf-8"), nl=False)
         return 0 if made.passed else 1
     for file in made.files:
         proof = file.written.proof.as_dict()

@@ -7,7 +7,7 @@ import pytest
 
 from cutpath.bench.pattern_model import Wish
 from cutpath.fitting import Tuned, fit
-from cutpath.patterning import make_patterned, pattern_files
+from cutpath.patterning import Earlier, make_patterned, pattern_files
 from tests.bench.measuring import filled, measured
 from tests.bench.read_back import Faults
 
@@ -51,7 +51,7 @@ def _measured_form(machine: str, at: Path) -> dict[str, dict[str, float]]:
         size = (1500.0, 900.0) if name == "scale" else None
         made = make_patterned(name, machine, Wish(size=size))
         assert made.passed
-        form = pattern_files(made, "A4", form)["measured.toml"].decode()
+        form = pattern_files(made, "A4", Earlier(form))["measured.toml"].decode()
         told = {
             f"{gauge.tool}.{gauge.key}" if gauge.tool else gauge.key: gauge.told
             for gauge in made.pattern.gauges
@@ -70,24 +70,19 @@ def _assert_found(tuned: Tuned) -> None:
         assert abs(each.value - true) < max(3.5 * each.sigma, 1e-9), (name, each.value, each.sigma)
 
 
-def test_faults_come_back_on_a_machine_that_counts_from_another_corner(tmp_path: Path) -> None:
-    machine = tmp_path / "turned.toml"
+def test_faults_of_a_machine_that_counts_from_another_corner_are_found_and_gone(
+    tmp_path: Path,
+) -> None:
+    machine, form, place = (tmp_path / f"{name}.toml" for name in ("turned", "measured", "tuned"))
     machine.write_text(TURNED, encoding="utf-8")
-    _measured_form(str(machine), tmp_path / "measured.toml")
-    _assert_found(fit(str(machine), tmp_path / "measured.toml", tmp_path / "tuned.toml"))
-
-
-def test_what_was_fitted_is_gone_in_the_next_patterns(tmp_path: Path) -> None:
-    form, place = tmp_path / "measured.toml", tmp_path / "tuned.toml"
-    _measured_form("flatbed-hpgl", form)
-    tuned = fit("flatbed-hpgl", form, place)
+    _measured_form(str(machine), form)
+    tuned = fit(str(machine), form, place)
     _assert_found(tuned)
     place.write_text(tuned.text, encoding="utf-8")
+    form.unlink()
     left = _measured_form(str(place), form)
     lengths = {"near": 1500.0, "left": 900.0, "rising": math.hypot(1500, 900)}
     for key, told in lengths.items():
         assert left["scale"][key] == pytest.approx(told, abs=0.2)
     for name in ("backlash", "tools", "drill", "advance"):
         assert list(left[name].values()) == pytest.approx([0.0] * len(left[name]), abs=0.06), name
-    # What is measured now is what is left; with what the profile says it is the same machine.
-    _assert_found(fit(str(place), form, tmp_path / "again.toml"))

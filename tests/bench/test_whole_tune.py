@@ -8,7 +8,7 @@ import pytest
 from cutpath.bench.fit.outcome import Outcome
 from cutpath.bench.pattern_model import Wish
 from cutpath.fitting import fit, write
-from cutpath.patterning import make_patterned, pattern_files
+from cutpath.patterning import Earlier, make_patterned, pattern_files
 from cutpath.pipeline import cut
 from cutpath.planning import Request
 from cutpath.reading_back import faults_of, simulated
@@ -36,7 +36,7 @@ def _tune(called: str, folder: Path, out: str) -> Outcome:
     for name in NAMES:
         made = make_patterned(name, called, Wish())
         assert made.passed
-        form = pattern_files(made, "A4", form)["measured.toml"].decode()
+        form = pattern_files(made, "A4", Earlier(form))["measured.toml"].decode()
         values[name] = measured(made, TRUE)
     path = folder / f"measured-{out}"
     path.write_text(filled(form, values), encoding="utf-8")

@@ -29,11 +29,11 @@ def test_writes_everything_for_the_technician(
     assert f"cutpath profile fit flatbed-hpgl {out / 'measured.toml'}" in said
     assert "Caution: Keep hands" in said
     assert {path.name for path in out.iterdir()} == {
-        "scale.plt", "scale.run.json", "scale.svg", "scale.pdf", "scale-proof.json",
+        "scale.plt", "scale.run.json", "scale.svg", "scale.pdf", "proof.json",
         "measured.toml",
     }  # fmt: skip
     assert 'size = ["900 mm", "609.6 mm"]' in (out / "measured.toml").read_text(encoding="utf-8")
-    proof = json.loads((out / "scale-proof.json").read_text(encoding="utf-8"))
+    proof = json.loads((out / "proof.json").read_text(encoding="utf-8"))
     assert proof["passed"]
     assert proof["files"][0]["file"] == "scale.plt"
 
@@ -83,3 +83,34 @@ def test_a_measured_form_stands_when_a_pattern_is_made_otherwise(
     assert "made otherwise" in capsys.readouterr().err
     assert form.read_text(encoding="utf-8") == filled
     assert (tmp_path / "repeat.plt").read_bytes() == plotted
+
+
+def test_patterns_in_one_folder_share_a_proof_by_which_each_may_be_sent(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table, watched = tmp_path / "table.toml", tmp_path / "watched"
+    watched.mkdir()
+    link = f'[link]\nway = "folder"\nfolder = "{watched.as_posix()}"\nflow = "plain"\n'
+    table.write_text(f'extends = "flatbed-hpgl"\nname = "Mine"\n{link}', encoding="utf-8")
+    out = tmp_path / "bench"
+    for name in ("repeat", "blade", "repeat"):
+        words = ["profile", "pattern", name, "--on", str(table), "--out", str(out)]
+        assert run(words) == 0
+    proof = json.loads((out / "proof.json").read_text(encoding="utf-8"))
+    assert [file["file"] for file in proof["files"]] == ["blade.plt", "repeat.plt"]
+    # The blade's strokes are written for a blade without trail, and are sent all the same.
+    for name in ("blade", "repeat"):
+        assert run(["send", str(out / f"{name}.plt"), "--on", str(table), "--yes"]) == 0
+        assert (watched / f"{name}.plt").read_bytes() == (out / f"{name}.plt").read_bytes()
+    capsys.readouterr()
+
+
+def test_the_folder_of_a_job_is_left_alone(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    proof = tmp_path / "proof.json"
+    proof.write_text('{"job": "hood", "sha256": {"profile": ""}, "files": [{"file": "a.plt"}]}')
+    words = ["profile", "pattern", "repeat", "--on", "flatbed-hpgl", "--out", str(tmp_path)]
+    assert run(words) == 2
+    assert "something else than test patterns" in capsys.readouterr().err
+    assert [path.name for path in tmp_path.iterdir()] == ["proof.json"]
