@@ -18,6 +18,7 @@ from cutpath.geometry.flatten import flatten
 from cutpath.geometry.points import Floats, Ints, Point, Points
 
 _MOST_HALVINGS = 60
+_LONG_RUN = 64
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,8 +73,8 @@ def largest_distance(sources: Pieces, targets: Pieces, certainty: float) -> Stra
         # The distance changes by at most the way gone, from either end.
         size = np.hypot(*(end - start).T)
         bound = np.minimum(bound, (far_start + far_end + size) / 2)
-        over_joint = _joint_gap(start, end, targets, at_start, at_end)
-        bound = np.minimum(bound, np.maximum(np.maximum(far_start, far_end), over_joint))
+        over_joints = _joints_gap(start, end, targets, at_start, at_end)
+        bound = np.minimum(bound, np.maximum(np.maximum(far_start, far_end), over_joints))
         rows = np.flatnonzero(bound > best.distance + certainty)
         if not len(rows):
             break
@@ -85,17 +86,28 @@ def largest_distance(sources: Pieces, targets: Pieces, certainty: float) -> Stra
     return best
 
 
-def _joint_gap(start: Points, end: Points, targets: Pieces, at_start: Ints, at_end: Ints) -> Floats:
-    """Give how near each piece comes to the joint between the targets of its ends, (n,).
+def _joints_gap(
+    start: Points, end: Points, targets: Pieces, at_start: Ints, at_end: Ints
+) -> Floats:
+    """Give how near each piece comes to the farthest joint between the targets of its ends, (n,).
 
-    Up to its place nearest to the joint the one target bounds the piece, from there on the other;
-    infinite where they are no neighbours.
+    Where those targets are some of one run, the piece goes by their joints: between its places
+    nearest to two of them, one target and the distances of these joints bound it. Infinite where
+    they belong to no one run, or to a long one.
     """
-    low = np.minimum(at_start, at_end)
-    rows = np.flatnonzero(np.abs(at_start - at_end) == 1)
-    rows = rows[(targets.ends[low[rows]] == targets.starts[low[rows] + 1]).all(axis=1)]
+    low, count = np.minimum(at_start, at_end), np.abs(at_start - at_end)
+    parted = np.append((targets.ends[:-1] != targets.starts[1:]).any(axis=1), True)
+    ends_before = np.concatenate([[0], np.cumsum(parted)])
+    is_run = ends_before[low] == ends_before[low + count]
+    rows = np.flatnonzero((count > 0) & (count <= _LONG_RUN) & is_run)
     gaps = np.full(len(start), np.inf)
-    gaps[rows] = _to_target(targets.ends[low[rows]], Pieces(start, end), rows)
+    if not len(rows):
+        return gaps
+    counts = count[rows]
+    first = np.cumsum(counts) - counts
+    joint = np.arange(int(counts.sum())) - np.repeat(first - low[rows], counts)
+    far = _to_target(targets.ends[joint], Pieces(start, end), np.repeat(rows, counts))
+    gaps[rows] = np.maximum.reduceat(far, first)
     return gaps
 
 
