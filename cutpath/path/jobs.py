@@ -59,9 +59,10 @@ def levels_of(jobs: Sequence[Job], befores: Sequence[Sequence[int]], rules: Rule
     """Give each job's level: all of one come before any of the next.
 
     Where marks come before all cuts there is one for the pen, one for the drill; outlines may come
-    in bands from the far side of where the cloth is held.
+    in bands from the far side of where the cloth is held. What another tool than the outline's does
+    comes in no band, else tools would change from band to band.
     """
-    bands = _bands(jobs, rules.held) if rules.held else [0] * len(jobs)
+    bands = _bands(jobs, rules.held, rules) if rules.held else [0] * len(jobs)
     first = {Role.PEN: -2, Role.DRILL: -1}
     is_apart = rules.marks_before == "all cuts"
     levels = [
@@ -79,12 +80,18 @@ def levels_of(jobs: Sequence[Job], befores: Sequence[Sequence[int]], rules: Rule
     return levels
 
 
-def _bands(jobs: Sequence[Job], held: Held) -> list[int]:
+def _bands(jobs: Sequence[Job], held: Held, rules: Rules) -> list[int]:
     """Give how many bands nearer than the farthest each piece's middle lies: its level."""
     outlines = {job.piece: job for job in jobs if job.feature is Feature.OUTLINE}
     near = {name: float(job.entries.mean(axis=0) @ held.towards) for name, job in outlines.items()}
+    tools = {name: rules.tool(job.role, job.feature).name for name, job in outlines.items()}
     least = min(near.values(), default=0.0)
-    return [int((near.get(job.piece, least) - least) // held.band) for job in jobs]
+    return [
+        int((near[job.piece] - least) // held.band)
+        if tools.get(job.piece) == rules.tool(job.role, job.feature).name
+        else 0
+        for job in jobs
+    ]
 
 
 def befores_of(jobs: Sequence[Job], load: Load, rules: Rules) -> list[tuple[int, ...]]:

@@ -142,3 +142,46 @@ def test_turned_openings_are_found_too() -> None:
     paths = ordered_toolpaths(Load("acrylic", 1, (outer, inmost)), Rules(START))
     (opening,) = place_of(paths, "outer", Feature.INNER)
     assert max(place_of(paths, "inmost", Feature.OUTLINE)) < opening
+
+
+TWO_KNIVES = """
+extends = "gantry-rs274"
+name = "Two knives"
+[order]
+marks_before = "{marks}"
+{held}
+[tools.notcher]
+role = "knife"
+only = ["notch"]
+number = 4
+speed = 100
+depth = "1.5 mm"
+"""
+
+
+# Each tool is picked once, whatever else decides about the order.
+@pytest.mark.parametrize("held", ["", 'held_side = "left"\nheld_band = "400 mm"'])
+@pytest.mark.parametrize("marks", ["all cuts", "own cuts", "own outline"])
+@pytest.mark.parametrize("rounds", [0, 4])
+def test_a_tool_for_notches_only_is_picked_once(
+    tmp_path: Path, marks: str, held: str, rounds: int
+) -> None:
+    path = tmp_path / "two.toml"
+    path.write_text(TWO_KNIVES.format(marks=marks, held=held))
+    profile = load_profile(path)
+    load = many()
+    paths = ordered_toolpaths(load, rules_of(profile), rounds)
+    picked = [move.tool for move in moves_for(paths, profile) if isinstance(move, SelectTool)]
+    assert sorted(picked) == ["drill", "knife", "notcher", "pen"]
+    assert picked[-1] == "knife"
+    notches = [path for path in paths if path.feature is Feature.NOTCH]
+    assert len(notches) == sum(len(piece.notches) for piece in load.pieces)
+
+
+def test_bands_of_outlines_stay_where_a_tool_makes_notches_only(tmp_path: Path) -> None:
+    path = tmp_path / "two.toml"
+    held = 'held_side = "left"\nheld_band = "400 mm"'
+    path.write_text(TWO_KNIVES.format(marks="all cuts", held=held))
+    paths = ordered_toolpaths(many(), rules_of(load_profile(path)))
+    xs = [p.chain.points[:, 0].min() // 400 for p in paths if p.feature is Feature.OUTLINE]
+    assert xs == sorted(xs, reverse=True)
