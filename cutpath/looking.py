@@ -186,12 +186,14 @@ def _file_view(file: CutFile, profile: Profile) -> View:
         timeline = played(read, identity(), hands_of(profile), matrix[:, 2], cloth)
     spots = _worst_spots(file, matrix)
     proof = file.written.proof.as_dict()
+    frames = sum(path.advance > 0 for path in file.toolpaths) + 1
     facts = (
         ("File", file.name),
         ("Machine", profile.name),
         ("Proof", "passed" if proof["passed"] else "NOT PASSED"),
         ("Largest deviation", f"{proof['deviation_mm']} mm"),
         ("Pieces", ", ".join(piece.name for piece in file.load.pieces)),
+        *((("Frames", f"{frames}, the cloth moved on between"),) if frames > 1 else ()),
         ("Time", f"about {file.written.clock.total / 60:.1f} min"),
     )
     names = tuple(Name(piece.name, _middle(piece)) for piece in file.load.pieces)

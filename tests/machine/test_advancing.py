@@ -95,6 +95,13 @@ def test_a_long_advance_goes_in_equal_parts() -> None:
     assert write_and_prove([square(50), square(50, 1000.0)], said).proof.passed
 
 
+def test_the_cloth_may_move_before_the_first_stroke() -> None:
+    written = write_and_prove([square(50, 300.0), square(50, 500.0)], machine())
+    assert written.proof.passed
+    frames = written.proof.as_dict()["frames"]
+    assert [frame["read_mm"] for frame in frames] == [300, 500]
+
+
 @pytest.mark.parametrize(
     ("pattern", "to"),
     [
