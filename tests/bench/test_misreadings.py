@@ -6,7 +6,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from cutpath.bench.fit.misreading import judge
 from cutpath.bench.fit.slips import likely_slip
+from cutpath.bench.fit.solving import Solved
+from cutpath.bench.fit.unknowns import Kind, Unknown
 from cutpath.errors import FitError
 from cutpath.settings.profile import Profile, load_profile
 from tests.bench.simulated_machine import Bench, Machine
@@ -101,6 +104,21 @@ def test_readings_at_odds_all_over_give_no_profile(
     with pytest.raises(FitError, match="contradict each other") as error:
         tuned(readings, profile, tmp_path)
     assert error.value.exit_code == 1
+
+
+def test_the_suspect_that_explains_most_is_the_one() -> None:
+    # Three readings of one value, one 5.31 σ off, among many others of another value: leaving out
+    # either of its two neighbours would do just so, but leaving out itself does far better.
+    unknowns = tuple(
+        Unknown(name, (name,), Kind.LENGTH, 0.0, -9.0, 9.0, "") for name in ("few", "many")
+    )
+    slopes = np.zeros((63, 2))
+    slopes[:3, 0] = slopes[3:, 1] = 1.0
+    misfits = np.zeros(63)
+    misfits[2] = 5.31
+    verdict = judge(Solved(unknowns, {"few": 0.0, "many": 0.0}, misfits, slopes), [])
+    assert [suspect.rows for suspect in verdict.suspects] == [(2,)]
+    assert not verdict.agree
 
 
 def test_right_readings_are_seldom_suspected(profile: Profile, tmp_path: Path) -> None:

@@ -42,7 +42,7 @@ def _lines(outcome: Outcome) -> Mapping[Key, str]:
             lines[key] = _line(key, group, outcome)
     for setting in outcome.settings:
         if setting.key:
-            lines[setting.key] = f"{_word(setting.key[-1])} = {setting.text}  # as it was best"
+            lines[setting.key] = f"{_word(setting.key[-1])} = {setting.text}  # as found best"
     return dict(sorted(lines.items(), key=lambda item: item[0][:-1]))
 
 
