@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import html
 import json
@@ -12,7 +13,6 @@ from urllib.parse import parse_qs
 
 import anyio
 from starlette.applications import Starlette
-from starlette.middleware import Middleware
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, RedirectResponse, Response, StreamingResponse
 from starlette.routing import Route
@@ -22,6 +22,7 @@ from cutpath.desk.entry import Answer, OneTimeCode
 from cutpath.desk.guard import Door, Guard, let_in
 from cutpath.desk.lines import lines_of
 from cutpath.desk.live import BusyError, Live
+from cutpath.desk.patience import PATIENCE_S
 from cutpath.desk.telling import Teller
 from cutpath.errors import CutpathError
 
@@ -33,9 +34,9 @@ _SAID = {
 }
 
 
-def make_app(desk: Desk, door: Door, code: OneTimeCode) -> Starlette:
-    """Give the application; ``code`` is asked where ``door`` says so."""
-    return _App(desk, door, code).starlette
+def make_app(desk: Desk, door: Door, code: OneTimeCode) -> Guard:
+    """Give the application behind its guard; ``code`` is asked where ``door`` says so."""
+    return Guard(_App(desk, door, code).starlette, door)
 
 
 class _App:
@@ -61,12 +62,13 @@ class _App:
                 Route("/jobs/{number}/{act}", self.act_on_job, methods=["POST"]),
                 Route("/lanes/{number}/{act}", self.act_on_lane, methods=["POST"]),
             ],
-            middleware=[Middleware(Guard, door=door)],
             exception_handlers={
                 404: _not_found,
                 405: _not_found,
                 CutpathError: _told,
                 ClientDisconnect: _too_long,
+                TimeoutError: _too_slow,
+                Exception: _mistake,
             },
             lifespan=self._lifespan,
         )
@@ -98,7 +100,11 @@ class _App:
         """Judge a code."""
         if not self.door.asks_code:
             return RedirectResponse("/", 303)
-        said = parse_qs((await request.body()).decode("ascii", errors="replace"), max_num_fields=4)
+        body = (await _body(request)).decode("ascii", errors="replace")
+        try:
+            said = parse_qs(body, max_num_fields=4)
+        except ValueError:
+            said = {}
         answer = self.code.tried(said.get("code", [""])[0])
         if answer is Answer.RIGHT:
             return let_in(RedirectResponse("/", 303), self.door, self.door.sessions.begin())
@@ -159,7 +165,7 @@ class _App:
         if number is None or act is None:
             return _no_such()
         try:
-            said = json.loads(await request.body() or b"{}")
+            said = json.loads(await _body(request) or b"{}")
         except (ValueError, RecursionError):
             return JSONResponse({"error": "this is not JSON"}, 400)
         if not isinstance(said, dict):
@@ -170,6 +176,11 @@ class _App:
         words = await anyio.to_thread.run_sync(what)
         self.live.hurry()
         return JSONResponse({"words": words or ""})
+
+
+async def _body(request: Request) -> bytes:
+    async with asyncio.timeout(PATIENCE_S):
+        return await request.body()
 
 
 def _number(request: Request) -> int | None:
@@ -188,6 +199,15 @@ def _not_found(_request: Request, _error: Exception) -> Response:
 def _told(_request: Request, error: Exception) -> Response:
     assert isinstance(error, CutpathError)
     return JSONResponse({"error": error.message, "remedy": error.remedy}, 409)
+
+
+def _too_slow(_request: Request, _error: Exception) -> Response:
+    return JSONResponse({"error": "the request did not come to its end"}, 408)
+
+
+def _mistake(_request: Request, error: Exception) -> Response:
+    words = f"cutpath made a mistake ({type(error).__name__}: {error})"
+    return JSONResponse({"error": words, "remedy": "Please report it."}, 500)
 
 
 def _too_long(_request: Request, _error: Exception) -> Response:

@@ -9,7 +9,6 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import json
-import logging
 import time
 from collections.abc import AsyncIterator, Callable
 from typing import Any
@@ -117,7 +116,6 @@ class Live:
             except CutpathError as error:
                 self._tell("trouble", {"error": error.message, "remedy": error.remedy})
             except Exception as error:  # one look that fails must not blind the desk
-                logging.getLogger(__name__).exception("looking at the queue")
                 self._tell("trouble", {"error": f"the queue cannot be read ({error})"})
             with contextlib.suppress(TimeoutError):
                 async with asyncio.timeout(_LOOK_S):

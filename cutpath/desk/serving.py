@@ -11,6 +11,7 @@ from cutpath.desk.acts import Desk
 from cutpath.desk.app import make_app
 from cutpath.desk.entry import OneTimeCode
 from cutpath.desk.guard import Door, own_names
+from cutpath.desk.patience import PatientProtocol
 from cutpath.desk.senders import Senders
 from cutpath.errors import InputError, Source
 from cutpath.send.queue.queue import Queue
@@ -43,10 +44,10 @@ def serve(folder: Path, place: Place, say: Say) -> None:
         app = make_app(Desk(queue, senders), Door(port, names, place.lan), code)
         server = uvicorn.Server(
             uvicorn.Config(
-                app, log_level="warning", access_log=False, server_header=False,
+                app, log_level="critical", access_log=False, server_header=False,
                 proxy_headers=False, limit_concurrency=_MOST_CONNECTIONS, timeout_keep_alive=20,
                 timeout_graceful_shutdown=2, h11_max_incomplete_event_size=16_384, ws="none",
-                http="h11",
+                http=PatientProtocol,
             )
         )  # fmt: skip
         say(f"The desk: http://{_own_address() if place.lan else '127.0.0.1'}:{port}/")

@@ -27,10 +27,19 @@ class DeskPage(Browser):
     def until(self, script: str, seconds: float = 40) -> object:
         """Wait until ``script`` holds in the page."""
         end = time.monotonic() + seconds
-        while not (found := self.value(script)):
+        while not (found := self.asked(script)):
             assert time.monotonic() < end, f"never came: {script}\n{self.text('body')}"
             time.sleep(0.05)
         return found
+
+    def asked(self, script: str) -> object:
+        """Evaluate ``script``; None while another page is being loaded."""
+        try:
+            return self.value(script)
+        except AssertionError as error:
+            if "navigated" in str(error) or "context" in str(error):
+                return None
+            raise
 
     def until_says(self, selector: str, words: str) -> None:
         """Wait until these words stand there."""
@@ -38,6 +47,10 @@ class DeskPage(Browser):
             f"(document.querySelector({selector!r}) || {{innerText: ''}}).innerText"
             f".includes({words!r})"
         )
+
+    def write(self, text: str) -> None:
+        """Type a text where the focus is."""
+        self.send("Input.insertText", text=text)
 
     def press_key(self, key: str, code: int) -> None:
         """Press a key that acts in the browser itself."""
@@ -47,7 +60,6 @@ class DeskPage(Browser):
                 "Input.dispatchKeyEvent", type=kind, key=key, code=key,
                 windowsVirtualKeyCode=code, text=text if kind == "keyDown" else "",
             )  # fmt: skip
-        self.settle()
 
     def tap(self, act: str, within: str = "body") -> None:
         """Touch the middle of a button, by what it does."""

@@ -1,6 +1,9 @@
 """What the desk refuses, over a real socket; and that it lives on."""
 
+import contextlib
 import json
+import socket
+import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -51,7 +54,7 @@ def test_the_page_works_and_each_answer_bids_the_browser_be_careful(client: Clie
         assert policy.startswith("default-src 'none'; script-src 'self'")
         assert "unsafe" not in policy
         assert answer.headers["x-content-type-options"] == "nosniff"
-        assert answer.headers["referrer-policy"] == "no-referrer"
+        assert answer.headers["referrer-policy"] == "same-origin"
         assert "access-control-allow-origin" not in answer.headers
         assert "server" not in answer.headers
     lines = json.loads(client.ask("GET", "/jobs/1/lines").text)
@@ -236,3 +239,41 @@ def test_in_the_network_a_code_is_asked_once_a_device(folder: Path) -> None:
         assert last.status == 429
         assert client.enter().status == 200, "who is in stays in"
         assert other.ask("GET", "/", Host=f"evil.example:{desk.port}").status == 421
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="needs a second address of this machine")
+def test_lines_on_which_little_is_said_are_cut_off_and_keep_nobody_out(
+    desk: OpenedDesk, client: Client
+) -> None:
+    own = f"127.0.0.1:{desk.port}"
+    halves = [
+        b"",
+        b"GET / HTTP/1.1\r\nHost: ",
+        f"POST /enter HTTP/1.1\r\nHost: {own}\r\nOrigin: http://{own}\r\n".encode()
+        + b"Content-Length: 50\r\n\r\ncode=",
+    ]
+    slow = []
+    for half in halves:
+        line = socket.create_connection(("127.0.0.1", desk.port), timeout=20)
+        line.sendall(half)
+        slow.append(line)
+    crowd = []
+    for _ in range(250):
+        try:
+            crowd.append(
+                socket.create_connection(
+                    ("127.0.0.1", desk.port), timeout=5, source_address=("127.0.0.2", 0)
+                )
+            )
+        except OSError:
+            break
+    assert len(crowd) > 200
+    assert client.ask("GET", "/").status == 200, "others are served meanwhile"
+    for line in slow:
+        line.settimeout(20)
+        with contextlib.suppress(ConnectionResetError):
+            assert b" 200 " not in line.recv(4_096)
+        line.close()
+    for line in crowd:
+        line.close()
+    assert client.ask("GET", "/").status == 200

@@ -186,3 +186,23 @@ def test_a_desk_that_goes_away_is_told_and_one_that_comes_back_is_found(
         page.until_says("#lane-state", "Ready")
         page.tap("end")
         page.until_says("#lane-state", "Not sending")
+
+
+def test_a_tablet_types_the_code_and_is_in(tmp_path: Path) -> None:
+    queue = Queue(tmp_path / "queue")
+    queue.add_lane("table", "gantry-rs274")
+    with OpenedDesk(tmp_path / "queue", "--lan") as desk, DeskPage(tmp_path / "browser") as page:
+        code = desk.code()
+        page.go(f"http://127.0.0.1:{desk.port}/")
+        page.until_says("h1", "The desk")
+        assert page.value("document.activeElement.id") == "code"
+        page.write("1234 5678")
+        page.press_key("Enter", 13)
+        page.until_says("#words", "not the code on the terminal")
+        page.value("document.getElementById('code').focus()")
+        page.write(code)
+        page.press_key("Enter", 13)
+        page.until_says("#lane-name", "table")
+        page.until_says("#link", "Live")
+        assert page.value("document.cookie") == "", "no script can read the session"
+    queue.close()
