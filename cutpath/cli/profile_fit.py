@@ -58,6 +58,7 @@ def fit_profile(
         click.echo(line)
     if tuned.text:
         click.echo(f"New profile: {tuned.place}. The old one is as it was.")
+        click.echo("Make the patterns again with it: what is left should be within the ±.")
     else:
         click.echo("The profile is right as it is: nothing was written.")
     return 0
