@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from cutpath.geometry.points import Point
 from cutpath.machine.clock import Clocked
 from cutpath.model import Load, Toolpath
 from cutpath.path.order.bounds import least_travel
@@ -40,12 +41,15 @@ def rounds_for(loads: Sequence[Load], wanted: int | None = None) -> int:
     return next((rounds for most, rounds in _ROUNDS if len(loads) <= most), 0)
 
 
-def order_load(load: Load, profile: Profile, rounds: int) -> Ordered:
+def order_load(load: Load, profile: Profile, rounds: int, start: Point | None = None) -> Ordered:
     """Order the strokes of ``load`` for the profile's machine.
 
-    Raises MachineError where it has no tool for some work.
+    The head stands at ``start`` on the bed, where that is not the profile's own place. Raises
+    MachineError where it has no tool for some work.
     """
     rules = rules_of(profile)
+    if start is not None:
+        rules = replace(rules, start=start)
     planned = planned_work(load, rules)
     visits = _visits(load, planned, rules, rounds)
     toolpaths = toolpaths_of(planned, visits, rules)

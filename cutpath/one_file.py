@@ -13,6 +13,7 @@ from itertools import accumulate
 import numpy as np
 
 from cutpath.effort import Ordered, order_load
+from cutpath.geometry.points import Point
 from cutpath.geometry.transform import Matrix, transformed, translation
 from cutpath.model import Load, Piece, Role, Toolpath
 from cutpath.moving import moved_piece
@@ -64,14 +65,19 @@ def sitting_of(
     profile: Profile,
     rounds: int,
 ) -> Sitting:
-    """Order the strokes of a file's frames, each by itself, and put them together.
+    """Order the strokes of a file's frames, each from where the last one ended, and join them.
 
     They become load ``number`` of their cloth. ``continuations`` tell, by cloth and number, which
     loads go on with a piece longer than the bed.
 
     Raises MachineError where the machine has no tool for some work.
     """
-    ordered = [_ordered(load, continuations, profile, rounds) for load in loads]
+    ordered: list[Ordered] = []
+    at: Point | None = None
+    for load in loads:
+        ordered.append(_ordered(load, continuations, profile, rounds, at))
+        strokes = ordered[-1].toolpaths
+        at = strokes[-1].chain.last if strokes else at
     first = loads[0]
     if len(loads) == 1 and not first.advance:
         return Sitting(
@@ -98,8 +104,9 @@ def _ordered(
     continuations: Mapping[tuple[str, int], Continuation],
     profile: Profile,
     rounds: int,
+    start: Point | None,
 ) -> Ordered:
-    ordered = order_load(load, profile, rounds)
+    ordered = order_load(load, profile, rounds, start)
     how = continuations.get((load.cloth, load.number))
     if how is None:
         return ordered
