@@ -198,9 +198,11 @@ class _File:
 
     def _checked(self, value: object, model: type[M], at: KeyPath) -> M:
         """Check one value as the ``value`` of a model."""
-        return checked(
-            {"value": value}, self.text, self.file, model, lambda text, _: line_of(text, at)
-        )
+        try:
+            return checked({"value": value}, self.text, self.file, model)
+        except InputError as error:
+            error.source = self.place(*at)
+            raise
 
     def _known(self, key: str, entry: PatternEntry, at: KeyPath) -> Source:
         place = self.place(*at, key)

@@ -67,7 +67,7 @@ def test_a_pattern_made_twice_has_two_names(tmp_path: Path) -> None:
     ("text", "line", "message", "remedy"),
     [
         (HEAD + SCALE + "neer = 600\n", 8, "no reading 'neer'", "Did you mean 'near'?"),
-        (HEAD + SCALE + 'near = "600,3 mm"\n', 8, "not a length", "decimal point"),
+        (HEAD + SCALE + 'near = "600,3 mm"\n', 8, "readings.near: '600,3 mm'", "decimal point"),
         (HEAD + '[[pattern]]\nname = "scales"\n', 4, "'scales' is no pattern", "mean 'scale'?"),
         (HEAD + "[[pattern]]\nsize = 3\n", 3, "'name' is missing", "scale"),
         (HEAD + SCALE.replace("uncer", "tol = 1\nuncer"), 6, "unknown key 'tol'", "mean 'tool'?"),
