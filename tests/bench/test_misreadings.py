@@ -104,6 +104,7 @@ def test_readings_at_odds_all_over_give_no_profile(
     with pytest.raises(FitError, match="contradict each other") as error:
         tuned(readings, profile, tmp_path)
     assert error.value.exit_code == 1
+    assert error.value.remedy.count("scale.") == 3  # those furthest off, to be measured first
 
 
 def test_the_suspect_that_explains_most_is_the_one() -> None:

@@ -121,6 +121,15 @@ def test_a_tool_that_is_not_there(readings: Readings, tmp_path: Path) -> None:
     assert "no tool 'knife'" in error.message
 
 
+def test_all_that_is_held_leaves_nothing_to_fit(
+    readings: Readings, profile: Profile, tmp_path: Path
+) -> None:
+    few = _only(readings, backlash=["x1", "y1"])
+    outcome = tuned(few, profile, tmp_path, ("x_backlash", "y_backlash"))
+    assert not outcome.fitted
+    assert outcome.held == ("x_backlash", "y_backlash")
+
+
 def test_an_unknown_value_to_hold(readings: Readings, profile: Profile, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no value 'x_scal'") as error:
         tuned(readings, profile, tmp_path, ("x_scal",))

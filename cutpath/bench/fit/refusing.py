@@ -41,14 +41,20 @@ def undetermined(
     return InputError(message, Source(file=measured.file), f"{told[0].upper()}{told[1:]}.")
 
 
-def inconsistent(measured: Measured, scatter: float) -> FitError:
-    """Give the error for readings that contradict each other, no one of them to blame."""
+def inconsistent(
+    measured: Measured, scatter: float, worst: Sequence[tuple[str, float]]
+) -> FitError:
+    """Give the error for readings that contradict each other, no one of them to blame.
+
+    ``worst`` names those furthest from the rest, and how far, mm.
+    """
+    furthest = listed([f"{name} ({off:+.2f} mm)" for name, off in worst], "and")
     return FitError(
         f"the readings contradict each other: they scatter {scatter:.1f} times as wide as their "
         "uncertainties say, and no single one explains it",
         Source(file=measured.file),
-        "Measure again, two of each; or write the uncertainty that your rule and your eye really "
-        "have.",
+        f"Furthest from the rest are {furthest}. Measure these again, twice each; or write the "
+        "uncertainty that your rule and your eye really have.",
     )
 
 
@@ -62,10 +68,10 @@ def undecided(measured: Measured, found: Sequence[Sequence[Misread]]) -> FitErro
         )
         for group in found
     ]
-    listed = "\n".join(f"  {words}" for words in told)
+    lines = "\n".join(f"  {words}" for words in told)
     return FitError(
         "one reading does not fit the rest, but the numbers do not tell which. "
-        f"It may be:\n{listed}",
+        f"It may be:\n{lines}",
         Source(file=measured.file),
         "Measure these again.",
     )

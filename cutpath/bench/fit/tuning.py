@@ -25,6 +25,7 @@ _TELLS_APART = 2.0
 """Standard uncertainties from which a measured value is another than the profile's."""
 _CHANCE = 3.0
 """Standard uncertainties that chance may put between a value and what it must not pass."""
+_MOST_TOLD = 3
 _SOME_BLADE = 0.3
 """mm to begin with where the profile has no blade offset: at 0 circles tell nothing."""
 
@@ -52,7 +53,7 @@ def tune(measured: Measured, profile: Profile, held: Collection[str] = ()) -> Ou
             "Write what you measured between the quotes under [pattern.readings].",
         )
     task = _Task(measured, profile, known, told, frozenset(held))
-    if not seen:
+    if not task.unknowns(seen):
         return Outcome((), (), (), beside, notes(measured, profile), tuple(held), 0, 1.0)
     solved, used, misread, scatter = task.agreed(seen)
     fitted = task.fitted(solved, used)
@@ -119,7 +120,9 @@ class _Task:
             self._require_possible(solved, seen)
             return solved, seen, (), verdict.scatter
         if not verdict.suspects:
-            raise inconsistent(self.measured, verdict.scatter)
+            order = sorted(range(len(seen)), key=lambda row: -abs(solved.misfits[row]))
+            off = [(seen[r].name, -solved.misfits[r] * seen[r].sigma) for r in order[:_MOST_TOLD]]
+            raise inconsistent(self.measured, verdict.scatter, off)
         told, impossible = [], []
         for suspect in verdict.suspects:
             try:
