@@ -27,6 +27,7 @@ from cutpath.run_making import RunTitle, machine_word, make_run
 from cutpath.run_model import Run
 from cutpath.settings.profile import Profile, load_profile
 from cutpath.settings.run_file import run_file_name, run_text
+from cutpath.settings.toml_file import read_text
 from cutpath.sheet.picture import Picture, draw_picture
 
 PROOF = "proof.json"
@@ -115,7 +116,7 @@ class Earlier:
     def in_folder(cls, folder: Path) -> Earlier:
         """Read them."""
         paths = (folder / FORM, folder / PROOF)
-        form, proof = (p.read_text(encoding="utf-8") if p.is_file() else "" for p in paths)
+        form, proof = (read_text(path) if path.is_file() else "" for path in paths)
         return cls(form, proof)
 
 

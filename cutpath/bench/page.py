@@ -16,7 +16,6 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
 
-from cutpath.bench.form_values import length_text
 from cutpath.bench.page_drawing import INK, RULE, SOFT, Plan, Reading
 from cutpath.bench.pattern_model import Gauge, Pattern
 from cutpath.geometry.points import Floats
@@ -158,7 +157,7 @@ def _block(gauges: Sequence[Gauge], width: float, pattern: Pattern) -> Table:
     rows: list[list[Any]] = [[_p(word, _SOFT) for word in ("", "what", "told", "measured")]]
     for gauge in gauges:
         key = f"{gauge.tool}.{gauge.key}" if gauge.tool else gauge.key
-        told = "" if gauge.told is None else length_text(gauge.told).removesuffix(" mm")
+        told = "" if gauge.told is None else f"{gauge.told:.2f}".rstrip("0").rstrip(".")
         rows.append([_p(gauge.letter, _LETTERS), _both(gauge.words, key), _p(told, _TEXT), ""])
     shares = (0.14, 0.42, 0.17, 0.27) if len(pattern.gauges) > 4 else (0.08, 0.56, 0.12, 0.24)
     made = Table(rows, colWidths=[width * share for share in shares])

@@ -114,3 +114,10 @@ def test_the_folder_of_a_job_is_left_alone(
     assert run(words) == 2
     assert "something else than test patterns" in capsys.readouterr().err
     assert [path.name for path in tmp_path.iterdir()] == ["proof.json"]
+
+
+def test_a_form_that_is_no_text_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "measured.toml").write_bytes(b"\xff\xfe\x00\x81")
+    words = ["profile", "pattern", "repeat", "--on", "flatbed-hpgl", "--out", str(tmp_path)]
+    assert run(words) == 2
+    assert "measured.toml" in capsys.readouterr().err

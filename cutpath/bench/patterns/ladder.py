@@ -49,8 +49,8 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
         labels.append(Label(text, _at(column, 0) + np.array([8.0, -6.0]), 3.0))
     return Pattern(
         name="ladder",
-        title="Speed and force" if kind == "force" else "Speed and depth",
-        finds="which speed, and which force or depth, cuts (or draws) clean",
+        title="Speed" if not columns else f"Speed and {kind}",
+        finds=f"which {'speed' if not columns else f'speed and {kind}'} makes clean lines",
         profile=profile,
         frames=(Frame("", tuple(strokes), tuple(labels) if pen_of(profile) else ()),),
         gauges=(_best(letters, len(speeds)),),
@@ -58,15 +58,26 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
         steps=(
             f"Run the file: rows (along y) at {_row_words(speeds)} mm/s"
             + (f"; columns (along x) {_column_words(letters, columns, kind)}." if columns else "."),
-            "Look for the first column in which the shape is cut through all round without "
-            "marking the mat more than it must; then for the fastest row in which corners are "
-            "sharp, the round end is round, and no thread is pulled.",
+            _look_words(tool, bool(columns)),
             "Write its letter and number into the form, like B3. Take a cell whose neighbours are "
             "good too, rather than the last that just works.",
         ),
         settings=_settings(name, kind, speeds, columns),
         uncertainty=0.0,
-        cautions=("Go up in force or depth step by step: too much cuts the mat and the bed.",),
+        cautions=(f"Go up in {kind} step by step: too much cuts the mat and the bed.",)
+        * bool(columns),
+    )
+
+
+def _look_words(tool: Tool, has_columns: bool) -> str:
+    first = "the lightest column whose line is even; then for "
+    clean = "the line has no gap"
+    if tool.role is not Role.PEN:
+        first = "the lightest column that is cut through all round and spares the mat; then for "
+        clean = "no thread is pulled"
+    return (
+        f"Look for {first if has_columns else ''}the fastest row in which corners are sharp, the "
+        f"round end is round, and {clean}."
     )
 
 

@@ -66,7 +66,8 @@ def make(profile: Profile, ground: Ground, wish: Wish) -> Pattern:
             "both ends. Begin at the rule's 100 mm line, not at its end, and take 100 mm off.",
             "Lay a tape straight and pull it alike each time. Read to 0.1 mm where the rule lets "
             "you; else write the uncertainty you trust into the form.",
-            "All eight lengths are worth measuring; three (A–C, A–G and a diagonal) are the least.",
+            "All eight lengths are worth measuring; three (A–C, A–G and a diagonal) are the least. "
+            "Is the rule shorter? Make the pattern again with --size 600mmx400mm.",
         ),
         settings={"tool": name, "size": lengths((width, height))},
         uncertainty=0.1 if max(width, height) <= 1000 else 0.3,
