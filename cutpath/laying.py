@@ -149,7 +149,9 @@ def _loads(laid: LaidCloth, bench: Bench, profile: Profile) -> list[Load]:
         pieces = tuple(moved_piece(piece, matrix) for piece in frame.pieces)
         by_machine = profile.advance is not None
         if frame.advance > 0 and not by_machine:
-            note = f"{stock.name}: advance the cloth by {format_length(frame.advance)}"
+            # As the machine must be told, where its cloth was measured to go otherwise.
+            told = frame.advance / profile.compensation.advance_scale
+            note = f"{stock.name}: advance the cloth by {format_length(told)}"
             if any(math.isfinite(low) for low, _ in frame.spans.values()):
                 note += ", its crosses to where the pen draws them again"
         else:

@@ -170,6 +170,20 @@ def test_a_piece_longer_than_the_bed_needs_a_machine_that_goes_on(job: Making) -
     assert moved == pytest.approx((frames[1]["advance_mm"], 0.0))
 
 
+def test_cloth_that_advances_too_far_is_told_a_shorter_way(job: Making) -> None:
+    path = job()
+    short = path.with_name("short.toml")
+    bed, faulty = "continues = true", "continues = true\n[compensation]\nadvance_scale = 1.02"
+    told = []
+    for more in (bed, faulty):
+        short.write_text(SHORT.format(more=more), encoding="utf-8")
+        notes = [file.load.note for file in made(path, on=str(short)).files]
+        (note,) = [note for note in notes if "advance the cloth by" in note]
+        told.append(float(note.split("advance the cloth by ")[1].split(" mm")[0]))
+    assert told[0] == pytest.approx(1.02 * told[1], abs=0.11)  # one decimal each
+    assert told[0] > told[1] + 5
+
+
 def test_the_register_marks_are_drawn_first(job: Making) -> None:
     path = job()
     short = path.with_name("short.toml")
