@@ -59,6 +59,7 @@ class _Terminal:
     def __init__(self, queue: Queue, lane: str, *, yes: bool) -> None:
         self.queue, self.lane, self.yes = queue, lane, yes
         self.is_sending = False
+        self.has_begun = False
         self.was_stopped = False
         self._is_live = sys.stderr.isatty()
         self._told = 0.0
@@ -74,7 +75,8 @@ class _Terminal:
         for words in (run.note, *(f"caution: {caution}" for caution in run.profile.cautions)):
             if words:
                 click.echo(f"  {words}")
-        if self.yes:
+        # On a machine that never asks somebody paused between two jobs: that stands.
+        if self.yes and (self.queue.lane(self.lane).asks or not self.has_begun):
             self._wish(Wish.GO_ON)
         elif sys.stdin.isatty():
             click.echo("Is the bed ready and everybody clear? Enter begins; Ctrl-C ends.")
@@ -84,6 +86,7 @@ class _Terminal:
     def begins(self, job: Job, run: Run) -> None:
         """Say so."""
         self.is_sending, self._interrupts, self._piece = True, 0, ""
+        self.has_begun = True
         copy = f", copy {job.made + 1} of {job.copies}" if job.copies > 1 else ""
         click.echo(f"Job {job.number}, {job.file}{copy}: about {duration(run.seconds)}")
 

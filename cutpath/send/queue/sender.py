@@ -108,7 +108,8 @@ class Sender:
         run = self.queue.run(job.number)
         profile = self.queue.profile(self.lane.name)
         require_same_machine(run, profile, self.lane.name)
-        if self.queue.lane(self.lane.name).asks:
+        # After a mishap, or a pause between jobs, even a lane that never asks waits for the word.
+        if self.queue.lane(self.lane.name).asks or self.state.wanted() is not Wish.GO_ON:
             self.state.wish(Wish.PAUSE)
             self.state.doing(Doing.ASKS)
             self.teller.asks(job, run)
