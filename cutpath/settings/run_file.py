@@ -25,7 +25,7 @@ from cutpath.geometry.chain import Chain, make_chain
 from cutpath.geometry.points import Floats, as_point
 from cutpath.model import Feature, Pause, Role, Toolpath, Trial
 from cutpath.run_model import Run, RunStroke
-from cutpath.settings.profile_schema import BESIDE_THE_BYTES, Profile
+from cutpath.settings.profile_schema import Profile
 from cutpath.settings.quantities import IN_RADIANS
 from cutpath.settings.toml_file import Settings, read_text
 
@@ -64,6 +64,7 @@ class _Row(NamedTuple):
 
 
 class _RunFile(Settings):
+    check: str
     about: str
     version: int
     file: str
@@ -106,7 +107,7 @@ def run_text(run: Run) -> bytes:
         "pieces": run.pieces,
         "preamble": run.preamble,
     }
-    head = json.dumps(facts, ensure_ascii=False, indent=1)[:-2]
+    head = json.dumps(facts, ensure_ascii=False, indent=1)[2:-2]
     rows = ",\n".join(json.dumps(_row(each, numbers)) for each in run.strokes)
     chains = [each.toolpath.chain for each in run.strokes]
     points = _packed([chain.points for chain in chains])
@@ -116,7 +117,13 @@ def run_text(run: Run) -> bytes:
         f'{head},\n "strokes": [\n{rows}\n ],\n "points": "{points}",\n "bulges": "{bulges}",\n'
         f' "profile": {profile}\n}}\n'
     )
-    return text.encode("utf-8")
+    return signed(text)
+
+
+def signed(body: str) -> bytes:
+    """Give a run file of its ``body``, all but the first line, which checks the rest."""
+    data = body.encode("utf-8")
+    return f'{{"check": "{hashlib.sha256(data).hexdigest()}",\n'.encode() + data
 
 
 def _row(stroke: RunStroke, numbers: Mapping[str, int]) -> list[object]:
@@ -196,11 +203,15 @@ def _said(text: str, name: str) -> _RunFile:
                 Source(file=name, key="version"),
                 "Send with that cutpath, or cut the job again with this one.",
             )
-        return _RunFile.model_validate(data)
+        said = _RunFile.model_validate(data)
     except (ValueError, RecursionError, TypeError) as error:
         if isinstance(error, InputError):
             raise
         raise _damaged(name, _where(error)) from error
+    body = text.partition("\n")[2].encode("utf-8")
+    if said.check != hashlib.sha256(body).hexdigest():
+        raise _damaged(name, "check")
+    return said
 
 
 def _where(error: Exception) -> str:
@@ -224,11 +235,6 @@ def _joined(said: _RunFile, data: bytes, name: str) -> Run:
         profile = Profile.model_validate(said.profile, context=IN_RADIANS)
     except ValidationError as error:
         raise _damaged(name, "profile") from error
-    # Of what was written: a later cutpath may add keys with defaults of their own.
-    told = {key: value for key, value in said.profile.items() if key not in BESIDE_THE_BYTES}
-    written = json.dumps(told, sort_keys=True, ensure_ascii=True)
-    if hashlib.sha256(written.encode("ascii")).hexdigest() != said.profile_digest:
-        raise _damaged(name, "profile_digest")
     try:
         strokes = tuple(_strokes(said))
     except (ValueError, IndexError, binascii.Error) as error:

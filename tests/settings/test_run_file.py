@@ -15,7 +15,7 @@ from cutpath.model import Feature, Pause, Role, Toolpath, Trial
 from cutpath.run_model import Run, RunStroke
 from cutpath.settings.profile import Profile, load_profile, shipped_profiles
 from cutpath.settings.quantities import IN_RADIANS
-from cutpath.settings.run_file import read_run, run_file_name, run_from, run_text
+from cutpath.settings.run_file import read_run, run_file_name, run_from, run_text, signed
 
 NUMBER = st.floats(-1e6, 1e6)
 BEND = st.one_of(st.just(0.0), st.floats(-1, 1))
@@ -123,7 +123,6 @@ def test_places_in_the_bytes() -> None:
         ("strokes", [], "damaged"),
         ("preamble", 30, "damaged"),
         ("pieces", ["wing"], "damaged"),
-        ("profile_digest", "0" * 64, "damaged"),
         ("profile", {"name": "x"}, "damaged"),
         ("unheard", 1, "damaged"),
         ("sha256", "0" * 64, "not the machine file"),
@@ -131,10 +130,22 @@ def test_places_in_the_bytes() -> None:
 )
 def test_damage_is_told(key: str, value: object, words: str) -> None:
     facts = json.loads(run_text(small_run()))
+    del facts["check"]
     facts[key] = value
+    text = signed(json.dumps(facts)[1:]).decode("utf-8")
     with pytest.raises(InputError, match=words) as caught:
-        run_from(json.dumps(facts), small_run().data, "a.run.json")
+        run_from(text, small_run().data, "a.run.json")
     assert caught.value.remedy
+
+
+@given(st.data())
+def test_one_changed_sign_is_found(data: st.DataObject) -> None:
+    text = run_text(small_run()).decode("utf-8")
+    place = data.draw(st.integers(0, len(text) - 1))
+    other = data.draw(st.characters(codec="ascii").filter(lambda sign: sign != text[place]))
+    changed = text[:place] + other + text[place + 1 :]
+    with pytest.raises(InputError):
+        run_from(changed, small_run().data, "a.run.json")
 
 
 def test_what_lies_there_is_told(tmp_path: Path) -> None:
