@@ -139,7 +139,8 @@ def _send_asking(run: Run) -> int:
             ended = send_bytes(run, channel, flow, watch)
         while ended.how is End.PAUSED:
             watch.rest()
-            watch.wanted = _after_pause(run, ended)
+            if watch.wanted is not Wish.STOP:
+                watch.wanted = _after_pause(run, ended)
             with interrupts(watch):
                 ended = send_bytes(run, channel, flow, watch, ended.sent)
             if watch.wanted is Wish.STOP:

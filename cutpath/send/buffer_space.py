@@ -20,6 +20,8 @@ _ROOM, _STATE, _LINK_ERROR, _PLOT_ERROR = b"\x1b.B", b"\x1b.O", b"\x1b.E", b"OE;
 _LONGEST = 12
 _PATIENCE = 0.05
 """Seconds between two questions to a full machine."""
+_CRUMBS = 8
+"""Bytes that may stay in an empty buffer: the end of a line after the last instruction."""
 _LOOKS = 16
 """In so many questions for room one is for errors, and one for whether it was paused."""
 
@@ -128,7 +130,7 @@ class BufferSpace(Flow):
         self.confirmed = self._at_asking
         self.done = max(self.done, self.confirmed - (self.total - free))
         self.room = free - (self.sent - self._at_asking)
-        self._is_empty = free >= self.total and self.confirmed == self.sent
+        self._is_empty = free >= self.total - _CRUMBS and self.confirmed == self.sent
         if self.room < self.link.block or self.is_ending:
             self._not_before = now + _PATIENCE
 

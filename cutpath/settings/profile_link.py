@@ -77,11 +77,9 @@ class Link(Settings):
 
     @model_validator(mode="after")
     def _is_one_way(self) -> Self:
-        if self.way is not Way.SERIAL and self.flow in {Flow.HARDWARE, Flow.XON_XOFF}:
+        if self.way is Way.TCP and self.flow in {Flow.HARDWARE, Flow.XON_XOFF}:
             # Over TCP Xoff would come too late: whole kilobytes are under way.
-            raise ValueError(f"{self.flow} is for serial ports; other ways hold back by themselves")
-        if self.way is Way.FOLDER and self.flow is not Flow.PLAIN:
-            raise ValueError("a folder answers nothing. Leave out flow, or choose another way")
+            raise ValueError(f"{self.flow} is for serial ports; over TCP write flow = plain")
         if self.block > self.buffer:
             raise ValueError("a block is larger than the buffer. Make block smaller")
         if self.enquiry == self.acknowledge:

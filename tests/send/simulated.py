@@ -228,7 +228,7 @@ class Plotter(Machine):
 
     def _do(self, work: bytes, now: float) -> None:
         del self._buffer[: len(work)]
-        if work == b"OE;":
+        if work.strip() == b"OE;":
             if self.spec.state_answers:
                 self.say(f"{self.plot_error}\r".encode())
             self.plot_error = 0
