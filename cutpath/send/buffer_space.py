@@ -18,7 +18,7 @@ from cutpath.settings.profile import Link
 
 _ROOM, _STATE, _LINK_ERROR, _PLOT_ERROR = b"\x1b.B", b"\x1b.O", b"\x1b.E", b"OE;"
 _LONGEST = 12
-_PATIENCE = 0.05
+_PATIENCE = 0.02
 """Seconds between two questions to a full machine."""
 _CRUMBS = 8
 """Bytes that may stay in an empty buffer: the end of a line after the last instruction."""
@@ -69,7 +69,7 @@ class BufferSpace(Flow):
                 return b""
             asked = _PLOT_ERROR if self._is_empty else _ROOM
         else:
-            if self.room >= self.link.block:
+            if self.room >= max(self.link.block, self.total // 2):
                 return b""
             asked = self._next_look()
         self._asked.append(asked)
@@ -131,7 +131,7 @@ class BufferSpace(Flow):
         self.done = max(self.done, self.confirmed - (self.total - free))
         self.room = free - (self.sent - self._at_asking)
         self._is_empty = free >= self.total - _CRUMBS and self.confirmed == self.sent
-        if self.room < self.link.block or self.is_ending:
+        if self.room < max(self.link.block, self.total // 2) or self.is_ending:
             self._not_before = now + _PATIENCE
 
     def _noise(self, text: bytes) -> None:

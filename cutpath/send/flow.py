@@ -156,6 +156,7 @@ class Enquire(Flow):
         super().__init__(link, start)
         self.granted = 0
         self.is_sure = False
+        self._at_asking = start
 
     def portion(self, coming: memoryview) -> int:
         """Give what is left of the block."""
@@ -170,11 +171,13 @@ class Enquire(Flow):
         """Nothing: the machine itself says what it took."""
 
     def question(self, now: float) -> bytes:
-        """Ask for a block when none is left, and once more at the end."""
-        wanted = not self.is_sure if self.is_ending else self.granted <= 0
+        """Ask for the next block while half of this one is left, and once more at the end."""
+        is_low = self.granted <= self.link.block // 2
+        wanted = not self.is_sure if self.is_ending else is_low
         if self.awaits_since is not None or not wanted:
             return b""
         self.awaits_since = now
+        self._at_asking = self.sent
         return bytes([self.link.enquiry])
 
     def received(self, data: bytes, now: float) -> None:
@@ -188,18 +191,16 @@ class Enquire(Flow):
             )
             return
         self.awaits_since = None
-        self.confirmed = self.sent
+        # There was room for a block when the question came in: what was sent since takes of it.
+        self.confirmed = self._at_asking
         self.done = max(self.done, self.confirmed - (self.link.buffer - self.link.block))
-        if self.is_ending:
-            self.is_sure = True
-        else:
-            self.granted = self.link.block
+        self.granted = self.link.block - (self.sent - self._at_asking)
+        self.is_sure = self.is_ending and self.confirmed == self.sent
 
     def resume(self) -> None:
         """Ask anew."""
         super().resume()
         self.is_sure = False
-        self.granted = 0
 
     @property
     def is_over(self) -> bool:
