@@ -78,12 +78,29 @@ def test_the_cloth_on_the_table_must_be_large_enough(
     assert ("of cloth, laid with its corner" in capsys.readouterr().err) == (code == 1)
 
 
+def spoil(file: Path, proof: Path, wrong: str) -> None:
+    said = json.loads(proof.read_text())
+    match wrong:
+        case "bytes":
+            file.write_bytes(file.read_bytes().replace(b"PD", b"PU", 1))
+        case "failed":
+            said["files"][0]["passed"] = False
+        case "hash":
+            said["files"][0]["sha256"] = "0" * 64
+        case "other":
+            said["files"][0]["file"] = "circles.plt"
+    proof.write_text(json.dumps(said))
+    if wrong == "proof":
+        proof.unlink()
+
+
 @pytest.mark.parametrize(
     ("wrong", "code", "words"),
     [
         ("bytes", 2, "is not the machine file that this run file was written for"),
         ("proof", 2, "there is no proof beside the file"),
         ("failed", 1, "did not pass its proof"),
+        ("hash", 2, "is not the file that was proved"),
         ("other", 2, "there is no proof of squares.plt here"),
         ("profile", 2, "was made for another profile than 'Gantry, RS274' (differing: name"),
         ("bed", 2, "(differing: bed.width)"),
@@ -104,15 +121,8 @@ def test_what_must_not_be_sent_is_refused_before_anything_moves(
     shutil.copytree(cut_files / "flatbed-hpgl", folder)
     file, proof = folder / "squares.plt", folder / "proof.json"
     profile, more = to_folder(tmp_path), ["--yes"]
+    spoil(file, proof, wrong)
     match wrong:
-        case "bytes":
-            file.write_bytes(file.read_bytes().replace(b"PD", b"PU", 1))
-        case "proof":
-            proof.unlink()
-        case "failed":
-            proof.write_text(proof.read_text().replace('"passed": true', '"passed": false'))
-        case "other":
-            proof.write_text(proof.read_text().replace("squares.plt", "circles.plt"))
         case "profile":
             profile = to_folder(tmp_path, "gantry-rs274")
         case "bed":
