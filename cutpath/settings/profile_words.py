@@ -151,7 +151,7 @@ def _link(link: Link) -> Iterator[str]:
     flow = {
         "plain": "nothing tells when it can take no more",
         "xon-xoff": "it says stop and go by two bytes",
-        "hardware": "the port's own lines say stop and go",
+        "hardware": "the port's own lines (RTS and CTS) say stop and go",
         "enquire": f"{link.block} bytes go out when it grants them",
         "buffer space": f"it is asked how much its {link.buffer} bytes have left",
         "line reply": f"it answers each line, and holds {link.buffer} bytes of them",

@@ -41,6 +41,28 @@ def test_shows_units_faults_and_offsets(tmp_path: Path, capsys: pytest.CaptureFi
         assert words in shown
 
 
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("gantry-oscillating", ("Axis A turns its blade", "nothing else of it than: notch",
+                                "540° at most", "begins 4 mm off its piece")),
+        ("conveyor-hpgl", ("MC{advance};", "frame by frame", "before the cuts of its piece")),
+        ("webbing-bench", ("6 s apart", "On polypropylene: 28 mm/s", "It waits at 0, 0 mm",
+                           "RTS" , "hydrogen chloride")),
+        ("drawing-arm", ("M3 S60", "answers each line", "No comments", "stands in for knife")),
+        ("flatbed-tangential", ("192.0.2.20:9100", "lifts at corners", "on the side near")),
+        ("desk-cutter", ("lower speeds", "counts to 819 mm", "stop and go by two bytes")),
+    ],
+)  # fmt: skip
+def test_shows_all_that_matters(
+    name: str, told: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["profile", "show", name]) == 0
+    words = " ".join(capsys.readouterr().out.split())
+    for part in told:
+        assert part in words
+
+
 def test_a_contradiction_ends_with_1_and_its_mend(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
