@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from pathlib import Path
 
 import click
@@ -34,8 +35,7 @@ def desk(folder: Path, port: int, *, lan: bool) -> int:
             "the desk needs packages for the web",
             remedy="Install them with: pip install 'cutpath[desk]'",
         ) from error
-    try:
+    with contextlib.suppress(KeyboardInterrupt):
         serve(folder, Place(port, lan), click.echo)
-    except KeyboardInterrupt:
-        click.echo("The desk is closed.")
+    click.echo("The desk is closed.")
     return 0

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from cutpath.run_model import Run
+from cutpath.run_model import Run, Wish
 from cutpath.send.queue.queue import Queue
 from cutpath.send.queue.values import Event, State
 from tests.desk.opened import OpenedDesk
@@ -32,6 +32,7 @@ class Workshop:
 
     def close(self) -> None:
         self.page.__exit__(None, None, None)
+        self.queue.wish("table", Wish.STOP)  # no sender outlives a test that failed
         self.queue.close()
         self.desk.close()
         self.desk.__exit__(None, None, None)
@@ -51,7 +52,7 @@ def begin(shop: Workshop) -> None:
     """Start the sender and say that the bed is ready."""
     shop.page.tap("start")
     shop.page.until_says("#lane-state", "Is the bed ready?")
-    assert "Lay duck" in shop.page.text("#asks")
+    assert "Cloth: duck." in shop.page.text("#asks")
     assert "Keep hands" in shop.page.text("#asks"), "the machine's own cautions"
     shop.page.tap("ready")
     shop.page.until_says("#lane-state", "Cutting")

@@ -316,10 +316,8 @@ function showJob(item, job, waiting) {
   const wanted = [], index = waiting.indexOf(job);
   if (job.state === "waiting") wanted.push(["hold", "Hold", () => onJob(job, "hold")]);
   if (job.state === "held") wanted.push(["release", "Release", () => onJob(job, "release")]);
-  if (index > 0) {
-    wanted.push(["first", "First", () => onJob(job, "move", { first: true })]);
-    wanted.push(["earlier", "Earlier", () => onJob(job, "move", { before: waiting[index - 1].number })]);
-  }
+  if (index > 1) wanted.push(["first", "First", () => onJob(job, "move", { first: true })]);
+  if (index > 0) wanted.push(["earlier", "Earlier", () => onJob(job, "move", { before: waiting[index - 1].number })]);
   if (index >= 0 && index < waiting.length - 1) wanted.push(["later", "Later", () => later(job, waiting, index)]);
   if (job.state === "done") wanted.push(["recut", "Cut pieces again…", () => recut(job)]);
   if (job.state !== "sending" && job.state !== "interrupted") wanted.push(["remove", "Remove…", () => ask(
@@ -377,7 +375,7 @@ function showAsks(lane, jobs) {
   box.hidden = lane.doing !== "asks" || !job;
   if (box.hidden) return;
   setText(byId("asks-head"), `Next: ${titleOf(job)}`);
-  setText(byId("asks-words"), [`Lay ${job.cloth || "the cloth"}.`, job.note && sentence(job.note), "Keep clear of the bed before you say it is ready."].filter(Boolean).join(" "));
+  setText(byId("asks-words"), [`Cloth: ${job.cloth || "see the sheet"}.`, job.note && sentence(job.note), "Keep clear of the bed before you say it is ready."].filter(Boolean).join(" "));
   follow(byId("asks-cautions"), lane.cautions, (words) => words, (words) => make("li", words), () => {});
 }
 
