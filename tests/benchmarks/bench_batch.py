@@ -2,7 +2,7 @@
 
 Run on demand, on a quiet machine: ``python -m tests.benchmarks.bench_batch [jobs]``. Every job is
 the invented bow shelter with a name of its own, with its work sheet. Beside other work the wall's
-clock says little: then the processor's time of the parent, who alone reads and writes the files, and
+clock says little: then the processor's time of the parent, who alone reads and writes files, and
 of all children tells what two cores of its own would give at best.
 """
 
