@@ -133,7 +133,8 @@ def _send_asking(run: Run) -> int:
     from cutpath.send.watching import End
 
     link = run.profile.link
-    channel, flow, watch = open_channel(link, run.name), flow_of(link), TerminalWatch(run)
+    flow = flow_of(link)
+    watch, channel = TerminalWatch(run, answers=flow.answers), open_channel(link, run.name)
     try:
         with interrupts(watch):
             ended = send_bytes(run, channel, flow, watch)

@@ -14,18 +14,21 @@ import click
 from cutpath.run_model import Run, Wish
 
 _BETWEEN = 0.5
+_ONE_PRESS = 0.3
+"""Seconds in which Ctrl-C counts once: programs that start others may pass it on a second time."""
 
 
 class TerminalWatch:
     """Tells how far the machine is, by its own time and by piece.
 
-    Where a machine does not tell what it has done, it is taken to be no quicker than its clock.
+    A machine is taken to be no quicker than its clock, unless its own ``answers`` tell otherwise.
     """
 
     at_once = 65_536
 
-    def __init__(self, run: Run) -> None:
+    def __init__(self, run: Run, *, answers: bool = False) -> None:
         self.run = run
+        self.answers = answers
         self.wanted = Wish.GO_ON
         self.taken = 0
         self._left = 0
@@ -73,7 +76,10 @@ class TerminalWatch:
     def seconds(self) -> float:
         """Where the machine is in its own time, as far as can be known."""
         running = time.monotonic() - self._resumed if self._resumed is not None else 0.0
-        return min(self._elapsed + running, self.run.seconds_at(self.taken))
+        by_clock = min(self._elapsed + running, self.run.seconds_at(self.taken))
+        # What it took and cannot hold any more is done.
+        past = self.taken - self.run.profile.link.buffer if self.answers else 0
+        return max(by_clock, self.run.seconds_at(max(past, 0)))
 
     def clear(self) -> None:
         """Take the line of progress away."""
@@ -104,8 +110,14 @@ class TerminalWatch:
 @contextmanager
 def interrupts(watch: TerminalWatch) -> Iterator[None]:
     """Let Ctrl-C wish: the first a pause, the second a stop, the third lets go of the machine."""
+    last = -_ONE_PRESS
 
     def hear(_signal: int, _frame: FrameType | None) -> None:
+        nonlocal last
+        now = time.monotonic()
+        if now - last < _ONE_PRESS:
+            return
+        last = now
         watch.clear()
         if watch.wanted is Wish.GO_ON:
             watch.wanted = Wish.PAUSE

@@ -109,7 +109,8 @@ class Ended:
         if before:
             told.append(f"{before} of {count} strokes are done")
         if doubtful:
-            told.append(f"in doubt: {_named(run, doubtful)}")
+            word = "in doubt" if self.is_cut_short else "ended in the middle"
+            told.append(f"{word}: {_named(run, doubtful)}")
         after = count - (doubtful.stop if doubtful else before)
         if after:
             told.append(f"{after} strokes were not begun")

@@ -181,8 +181,9 @@ def test_ctrl_c_ends_with_the_tool_up_and_tells_what_was_cut(
     assert len(obeyed) < len(whole)
     assert "the tool is up" in told
     assert "not begun" in told
-    assert ("Ending with the tool up" in told) == (times == 2)
-    assert times == 2 or "Paused" in told
+    assert "Pausing where the tool is next up" in told
+    # A quick machine may stand at its lift before the second one comes.
+    assert "Paused" in told or (times == 2 and "Ending with the tool up" in told)
 
 
 def test_a_machine_that_refuses_a_line_is_told_with_its_piece(
