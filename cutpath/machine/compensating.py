@@ -128,14 +128,11 @@ class _Teller:
 
     def _travel(self, to: Point, is_approach: bool, number: int | None) -> Iterator[Move]:
         place = self.inward[:, :2] @ (to - self.offset)
-        if not is_approach:
-            yield self._gone(place)
-            return
         ways = np.zeros(2) if number is None else self.driven.early[self.bounds[number]]
         pairs = list(zip(self.plays, place.tolist(), ways.tolist(), strict=True))
         self.ways = np.array([way or play.way_to(at) for play, at, way in pairs])
         needed = [
-            not play.comes_to(at, way)
+            is_approach and not play.comes_to(at, way)
             for (play, at, _), way in zip(pairs, self.ways.tolist(), strict=True)
         ]
         if any(needed):

@@ -178,6 +178,20 @@ def test_a_wait_at_the_corner_is_moved_to_where_the_tool_can_be() -> None:
     assert first.to == pytest.approx((40, 0))
 
 
+def test_a_tool_that_waits_stands_where_it_should_too() -> None:
+    said = faulty(FAULTS["play"])
+    wait = Pause(np.array([100.0, 700.0]), 2.0)
+    paths = [cut(line((300, 300), (400, 200)))]
+    paths.append(Toolpath(Role.KNIFE, Feature.LINE, "front", line((50, 50), (60, 60)), wait))
+    stop = next(
+        move.to
+        for move in compensated(moves_for(paths, said), said)
+        if isinstance(move, Travel) and move.to[1] > 600
+    )
+    # It comes there driven to the left, and away.
+    assert stop == pytest.approx((100 - 0.2, 700 + 0.125))
+
+
 def test_the_approach_stays_on_the_bed() -> None:
     said = faulty(FAULTS["all"])
     moves = told(said, line((0, 0), (100, 100)), line((2000, 1000), (1900, 900)))
