@@ -4,8 +4,8 @@ In the machine's coordinates, what is told and what happens are related by
 
     real x = x_scale · x + y_scale · y · sin(skew),    real y = y_scale · y · cos(skew)
 
-and each axis lags by half its backlash behind the way it was last driven. A tool's own ``offset``
-is added to both. Files are written so that what happens is what was asked.
+where each told axis first lags by half its backlash behind the way it was last driven. A tool's own
+``offset`` is added to both. Files are written so that what happens is what was asked.
 """
 
 from __future__ import annotations

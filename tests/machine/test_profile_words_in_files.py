@@ -8,6 +8,7 @@ import pytest
 
 from cutpath.errors import InputError
 from cutpath.geometry.chain import arc, circle, line
+from cutpath.geometry.flatten import arc_geometry
 from cutpath.machine.emission import emit
 from cutpath.machine.motion import moves_for
 from cutpath.moves import AdvanceCloth, SelectTool
@@ -101,6 +102,18 @@ def test_the_manuals_arc_in_inches() -> None:
     chain = arc((254, 279.4), 127, math.atan2(-4, -3), -math.radians(143.1301))
     machine = profile("rs274", output={"units": "in", "arcs": True})
     assert "G2 X10.0000 Y16.0000 I3.0000 J4.0000" in rows(machine, chain)
+
+
+# The same, 3.5.3.1 (R) and geometry; and 3.5.3.2: (10, 16) is no end of an arc about (3, 4).
+@pytest.mark.parametrize(
+    ("code", "center"), [("G2", (19.8551, -2.4034)), ("G3", (-9.8551, 17.4034))]
+)
+def test_arcs_by_radius_in_inches(code: str, center: tuple[float, float]) -> None:
+    data = f"G20 F9\nG0 Z1 X0 Y0\nG1 Z-1\n{code} X10 Y15 R20\nG0 Z1\nM2\n".encode()
+    (stroke,) = read_rs274(data).strokes
+    assert arc_geometry(stroke.chain)[0][0] / 25.4 == pytest.approx(center, abs=1e-4)
+    with pytest.raises(InputError, match="radius"):
+        read_rs274(data.replace(b"Y15 R20", b"Y16 I3 J4"))
 
 
 @pytest.mark.parametrize("decimals", [3, 4, 5])
