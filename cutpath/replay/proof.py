@@ -127,7 +127,7 @@ class Proof:
         wrong += [f"{check.name}: {check.found}" for check in self.checks if not check.holds]
         raise FitError(
             f"{file} does not do what was asked, and is not delivered: {'; '.join(wrong)}",
-            remedy="Look at the profile's tolerance, resolution, bed, blade offset and compensation.",
+            remedy="Look at the profile's tolerance, numbers, bed, blade offset and compensation.",
         )
 
 

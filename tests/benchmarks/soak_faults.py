@@ -6,6 +6,7 @@ numbers' rounding, of what was asked.
 
 import math
 import sys
+from typing import Any
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from cutpath.settings.profile import Compensation, Profile
 from cutpath.settings.profile_check import smallest_step
 from tests.machine.test_cuts import failing, machine
 
-BLADES = {
+BLADES: dict[str, dict[str, Any]] = {
     "upright": {"lift_angle": "30 deg"},
     "trailing": {"blade_offset": 0.5, "overcut": 1},
     "turned": {"turned": True, "lift_angle": "40 deg"},
