@@ -19,7 +19,7 @@ _ARM = 3.0
 """mm from the middle of the cross to its ends."""
 _LOOK = 3.0
 """Seconds that a machine that can wait stands over the point."""
-_PIECE = "check mark"
+_PIECE = ""
 _LATEST = 4
 """How many strokes of the pen, and of other tools, are tried."""
 

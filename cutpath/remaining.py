@@ -20,6 +20,8 @@ from cutpath.run_model import Run, RunStroke
 from cutpath.settings.profile import Profile
 
 _REST = "-rest"
+_AGAIN = "-again"
+_STAY = "the cloth stays where it lies"
 _NEAR = 1e-6
 
 
@@ -96,7 +98,7 @@ def piece_of(run: Run, piece: str) -> Run:
         at = moved_on[number]
         if path.feature is not Feature.CHECK:
             paths.append(_rested(path, run.profile, stroke, is_first=not paths))
-    return _written(run, paths, f"-again-{slug(piece)}")
+    return _written(run, paths, f"{_AGAIN}-{slug(piece)}")
 
 
 def _rested(path: Toolpath, profile: Profile, stroke: RunStroke, *, is_first: bool) -> Toolpath:
@@ -122,7 +124,8 @@ def _written(run: Run, paths: Sequence[Toolpath], what: str) -> Run:
             Source(file=name),
             "Cut what is left by a job of its own.",
         )
-    title = RunTitle(name, run.job, run.machine, run.cloth, run.note)
+    note = run.note if what.startswith(_AGAIN) else _STAY
+    title = RunTitle(name, run.job, run.machine, run.cloth, note)
     return make_run(title, paths, written, run.profile)
 
 

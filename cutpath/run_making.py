@@ -45,7 +45,7 @@ def make_run(
         profile=profile,
         cloth=title.cloth,
         note=title.note,
-        pieces=tuple(dict.fromkeys(path.piece for path in toolpaths)),
+        pieces=tuple(dict.fromkeys(path.piece for path in toolpaths if path.piece)),
         strokes=strokes,
         seconds=round(written.clock.total, 3),
         data=written.data,

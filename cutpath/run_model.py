@@ -42,7 +42,8 @@ class RunStroke:
     @property
     def words(self) -> str:
         """Give what it makes, in words: "outline of top"."""
-        return f"{self.toolpath.feature.value} of {self.toolpath.piece}"
+        what, piece = self.toolpath.feature.value, self.toolpath.piece
+        return f"{what} of {piece}" if piece else what
 
 
 @dataclass(frozen=True, slots=True, eq=False)

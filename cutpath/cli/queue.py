@@ -71,11 +71,14 @@ def add(  # noqa: PLR0913 (one argument an option)
 ) -> None:
     """Add machine files that cutpath cut wrote. The queue keeps its own copy of each."""
     from cutpath.cli.queue_report import job_line
+    from cutpath.send.readiness import ready_run
     from cutpath.settings.run_file import read_run
 
     runs = [read_run(path) for path in files]
     with _opened(folder) as queue:
         lanes = [_lane_for(queue, run, lane, profile) for run in runs]
+        for path, run, name in zip(files, runs, lanes, strict=True):
+            ready_run(run, queue.profile(name), path.parent)
         for run, name in zip(runs, lanes, strict=True):
             added = queue.add(run, name, copies, priority, held=hold)
             click.echo(f"Added: {job_line(added)}")

@@ -95,6 +95,9 @@ def _tell_doubt(queue: Queue, job: Job, indent: str) -> None:
         click.echo(f"{indent}pieces done: {', '.join(doubt.done(run))}")
     if doubt.doubtful(run):
         click.echo(f"{indent}pieces in doubt: {', '.join(doubt.doubtful(run))}")
+    if doubt.first == len(run.strokes):
+        click.echo(f"{indent}nothing is left: look, then: cutpath queue done {job.number}")
+        return
     click.echo(
         f"{indent}look at the bed, then: cutpath queue resume {job.number} [--from STROKE], "
         f"done {job.number}, again {job.number}, or remove {job.number}"

@@ -31,10 +31,12 @@ from cutpath.settings.toml_file import Settings, read_text
 
 SUFFIX = ".run.json"
 _VERSION = 1
+_NO_PIECE = -1
+"""What a check mark serves."""
 _ABOUT = (
     "What the machine file beside this one does, stroke by stroke; cutpath sends by it. Strokes: "
-    "role, feature, number of the piece, tool, points of the line, closed (1) or not (0), has "
-    "arcs, last byte + 1, seconds at the end, and what else there is to it. Points and bulges: "
+    "role, feature, number of the piece (-1: none), tool, points of the line, closed (1) or not, "
+    "has arcs, last byte + 1, seconds at the end, and what else there is to it. Points and bulges: "
     "little-endian float64 in base64, mm on the bed."
 )
 _REMEDY = "Cut the job again: cutpath cut writes both files anew."
@@ -131,7 +133,7 @@ def _row(stroke: RunStroke, numbers: Mapping[str, int]) -> list[object]:
     return [
         path.role.value,
         path.feature.value,
-        numbers[path.piece],
+        numbers[path.piece] if path.piece else _NO_PIECE,
         stroke.tool,
         len(path.chain.points),
         int(path.chain.closed),
@@ -259,7 +261,11 @@ def _strokes(said: _RunFile) -> Iterator[RunStroke]:
     at = bend = 0
     first = said.preamble
     for row in said.strokes:
-        if not first < row.last <= said.size or not math.isfinite(row.seconds) or row.piece < 0:
+        if (
+            not first < row.last <= said.size
+            or not math.isfinite(row.seconds)
+            or row.piece < _NO_PIECE
+        ):
             raise ValueError("bytes of strokes follow each other")
         count = row.points if row.closed else row.points - 1
         curved = bulges[bend : bend + count] if row.arcs else None
@@ -267,7 +273,7 @@ def _strokes(said: _RunFile) -> Iterator[RunStroke]:
         more = row.more or _More()
         pause = None if more.pause is None else Pause(as_point(more.pause[:2]), more.pause[2])
         trial = Trial() if more.trial is None else Trial(*more.trial)
-        piece = said.pieces[row.piece]
+        piece = "" if row.piece == _NO_PIECE else said.pieces[row.piece]
         path = Toolpath(row.role, row.feature, piece, chain, pause, trial, more.advance)
         yield RunStroke(path, row.tool, first, row.last, row.seconds)
         at, bend, first = at + row.points, bend + (count if row.arcs else 0), row.last

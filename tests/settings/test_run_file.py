@@ -40,7 +40,7 @@ def runs(draw: st.DrawFn) -> Run:
         path = Toolpath(
             draw(st.sampled_from(Role)),
             draw(st.sampled_from(Feature)),
-            draw(st.sampled_from(pieces)),
+            draw(st.sampled_from(("", *pieces))),
             draw(chains()),
             pause,
             draw(st.sampled_from([Trial(), Trial("knife", 80.0, None, 1.5), Trial(force=9)])),

@@ -24,7 +24,7 @@ from cutpath.send.queue.reading import lock_path, mark_path, run_of
 from cutpath.send.queue.storage import Storage
 from cutpath.send.queue.values import Doubt, Event
 
-_KILLED = "the sender ended without a word"
+_KILLED = "the sender ended without a word; what reached the machine before, it works off"
 _POWER = "the computer was started anew while the job was being sent"
 
 

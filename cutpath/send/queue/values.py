@@ -122,7 +122,7 @@ class Doubt:
     def doubtful(self, run: Run) -> tuple[str, ...]:
         """Give the pieces that strokes in doubt serve."""
         found = [each.toolpath.piece for each in run.strokes[self.first : self.last]]
-        return tuple(dict.fromkeys(found))
+        return tuple(piece for piece in dict.fromkeys(found) if piece)
 
     def told(self, run: Run) -> str:
         """Give in words what is done, in doubt and not begun."""
