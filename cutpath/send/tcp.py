@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import select
 import socket
 import struct
@@ -16,6 +18,8 @@ _PROBES = 3
 _PART = 65_536
 _QUEUE = 131_072
 """Bytes that may wait on this side: what is queued cannot be called back on a pause."""
+_OPEN_STATES = {1, 4, 5, 8}
+"""Of TCP (RFC 9293) as Linux numbers them: established, both kinds of FIN wait, close wait."""
 _OUTQ = 0x5411
 """SIOCOUTQ of Linux: bytes that the other side has not acknowledged yet."""
 
@@ -84,15 +88,24 @@ class TcpChannel:
         return data
 
     def pending(self) -> int:
-        """Give the bytes that the other side has not acknowledged, where the system tells."""
+        """Give the bytes that the other side has not acknowledged, where the system tells.
+
+        Raises LinkError for a connection that broke: its queue is thrown away, and an empty one
+        would look as if all had arrived.
+        """
         if sys.platform != "linux":
             return 0
         import fcntl  # noqa: PLC0415 (not on every system)
 
         try:
-            return int(struct.unpack("i", fcntl.ioctl(self._socket, _OUTQ, b"\0\0\0\0"))[0])
-        except OSError:
-            return 0
+            waiting = int(struct.unpack("i", fcntl.ioctl(self._socket, _OUTQ, b"\0\0\0\0"))[0])
+            info = self._socket.getsockopt(socket.IPPROTO_TCP, socket.TCP_INFO, 1)
+            error = self._socket.getsockopt(socket.SOL_SOCKET, socket.SO_ERROR)
+        except OSError as failure:
+            raise self._broken(failure) from failure
+        if info[0] not in _OPEN_STATES:
+            raise self._broken(OSError(error, os.strerror(error or errno.ECONNRESET)))
+        return waiting
 
     def finish(self, timeout: float) -> bool:
         """Say that nothing more comes, and wait for the machine to close after the last byte."""

@@ -1,19 +1,21 @@
 """The ways to a machine."""
 
 import socket
+import sys
 import threading
+import time
 from pathlib import Path
 
 import pytest
 
 from cutpath.errors import InputError
 from cutpath.run_model import Wish
-from cutpath.send.channel import LinkError
+from cutpath.send.channel import Channel, LinkError
 from cutpath.send.flows import flow_of
 from cutpath.send.opening import open_channel
 from cutpath.send.sending import send_bytes
 from cutpath.send.watching import End, Unwatched
-from cutpath.settings.profile import Link
+from cutpath.settings.profile import Link, Way
 from tests.send.runs import a_run, profile_with
 
 
@@ -129,3 +131,25 @@ def test_what_is_not_sure_after_a_broken_connection_is_named() -> None:
     assert "127.0.0.1" in ended.fault.words
     assert run.stroke_at(299) in ended.in_doubt(run)
     assert "in doubt" in ended.words(run)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only this system tells what is on its way")
+def test_a_queue_thrown_away_is_not_taken_for_an_empty_one() -> None:
+    with listening() as server:
+        link = Link(way=Way.TCP, address=f"127.0.0.1:{server.getsockname()[1]}")
+        channel = open_channel(link, "job.plt")
+        far, _ = server.accept()
+        for _ in range(40):
+            channel.write(b"PD1,1;" * 10_000, 0.01)
+        assert channel.pending() > 0
+        # Closed with bytes unread, it resets the connection; nothing was read from it since.
+        far.close()
+        with pytest.raises(LinkError, match="broke"):
+            never_empty(channel)
+        channel.close()
+
+
+def never_empty(channel: Channel) -> None:
+    until = time.monotonic() + 5
+    while time.monotonic() < until:
+        assert channel.pending() > 0
