@@ -207,3 +207,31 @@ def test_a_tablet_types_the_code_and_is_in(tmp_path: Path) -> None:
         page.until_says("#link", "Live")
         assert page.value("document.cookie") == "", "no script can read the session"
     queue.close()
+
+
+def test_a_stopped_job_goes_on_with_its_rest(shop: Workshop) -> None:
+    page, queue = shop.page, shop.queue
+    queue.add(shop.run, "table")
+    page.until_says("#jobs", "awning")
+    begin(shop)
+    page.until("Number(document.getElementById('lay').dataset.done) > 4")
+    page.tap("stop")
+    page.value("document.getElementById('dialog-yes').click()")
+    page.until_says("#fault-head", "In doubt: awning")
+    page.until_says("#fault-words", "Stopped by the operator")
+    doubt = queue.doubt(1)
+    assert doubt is not None
+    page.tap("rest", "#fault")
+    page.until_says("#dialog", "From where?")
+    page.value("document.getElementById('dialog-yes').click()")
+    page.until_says("#jobs", "the rest of")
+    rest = queue.job(2)
+    assert (rest.kind.value, queue.job(1).state) == ("rest", State.DONE)
+    page.until_says("#lane-state", "Is the bed ready?")
+    page.tap("ready")
+    page.until_says("#lane-state", "Paused: look")
+    assert "check mark" in page.text("#fault-words")
+    page.tap("go-on")
+    page.until_says("#past-head", "Done lately (2)")
+    assert shop.table.obeyed.endswith(queue.run(2).data)
+    assert page.complaints == []
