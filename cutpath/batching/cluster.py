@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import logging
 import pickle
+import time
 import warnings
-from collections.abc import Generator, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Generator, Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from itertools import islice
 from typing import TYPE_CHECKING
 
@@ -92,47 +93,80 @@ def _require_same_program(client: Client, address: str) -> int:
 def _worked_off(
     client: Client, tasks: Iterator[Task], at_once: int, address: str
 ) -> Generator[tuple[str, Outcome]]:
-    from distributed import wait  # noqa: PLC0415 (an extra)
+    """Keep ``at_once`` tasks going; those whose workers died go once more at the end, one by one.
 
-    mark = program_mark()
-    running: dict[Future, str] = {}
-    idle_s = 0
+    The scheduler blames every task that was with a worker that died: alone it is clear which it is.
+    """
+    running: dict[Future, Task] = {}
+    suspects: list[Task] = []
     try:
-        while True:
-            for task in islice(tasks, max(0, at_once - len(running))):
-                future = client.submit(prepare_packed, mark, pickle.dumps(task), pure=False)
-                running[future] = task.name
-            if not running:
-                return
-            try:
-                waited = wait([*running], timeout=_LOOK_EVERY_S, return_when="FIRST_COMPLETED")
-            except TimeoutError:
-                has_workers = client.status == "running" and bool(client.nthreads())
-                idle_s = 0 if has_workers else idle_s + _LOOK_EVERY_S
-                if client.status not in {"running", "connecting"} or idle_s >= _WAIT_FOR_WORKERS_S:
-                    raise _gone(address) from None
-                continue
-            for future in waited.done:
-                yield running.pop(future), _outcome(future, client, address)
+        for task in islice(tasks, at_once):
+            running[_submitted(client, task)] = task
+        while running:
+            for future in _done(client, running, address):
+                task = running.pop(future)
+                if _died(future):
+                    suspects.append(task)
+                else:
+                    yield task.name, _outcome(future)
+                if (following := next(tasks, None)) is not None:
+                    running[_submitted(client, following)] = following
+        for task in suspects:
+            running = {_submitted(client, task): task}
+            future = _done(client, running, address)[0]
+            yield task.name, _outcome(future)
     finally:
         for future in running:
             future.release()
 
 
-def _outcome(future: Future, client: Client, address: str) -> Outcome:
-    if future.status == "finished":
-        outcome: Outcome = pickle.loads(future.result(timeout=_WAIT_FOR_WORKERS_S))
-        return outcome
-    if future.status in {"cancelled", "lost"}:
-        raise _gone(address)
-    error = future.exception(timeout=_WAIT_FOR_WORKERS_S)
-    if type(error).__name__ == "KilledWorker":
+def _submitted(client: Client, task: Task) -> Future:
+    return client.submit(prepare_packed, program_mark(), pickle.dumps(task), pure=False)
+
+
+def _done(client: Client, running: Mapping[Future, Task], address: str) -> list[Future]:
+    """Wait until some are done. Raises InputError when the cluster goes away.
+
+    What a worker had done when it died is lost and done again by another: that is waited for.
+    """
+    from distributed import wait  # noqa: PLC0415 (an extra)
+
+    alone_since = None
+    while True:
+        with suppress(TimeoutError):
+            wait([*running], timeout=_LOOK_EVERY_S, return_when="FIRST_COMPLETED")
+        done = [future for future in running if future.status in {"finished", "error"}]
+        if done:
+            return done
+        has_workers = client.status == "running" and bool(client.nthreads())
+        now = time.monotonic()
+        alone_since = None if has_workers else alone_since or now
+        is_alone = alone_since is not None and now - alone_since >= _WAIT_FOR_WORKERS_S
+        is_cut_off = client.status not in {"running", "connecting"}
+        is_cancelled = any(future.status == "cancelled" for future in running)
+        if is_cut_off or is_cancelled or is_alone:
+            raise _gone(address)
+        time.sleep(0.1)  # lost ones count as done for ``wait``
+
+
+def _died(future: Future) -> bool:
+    return (
+        future.status == "error"
+        and type(future.exception(timeout=_ANSWER_S)).__name__ == "KilledWorker"
+    )
+
+
+def _outcome(future: Future) -> Outcome:
+    if _died(future):
         words = "the workers that prepared this job died, one after the other"
         remedy = "Often the memory did not suffice: give the workers more, or prepare it alone."
         return Outcome(failure=Failure(words, "", remedy))
-    return Outcome(
-        failure=Failure(f"the cluster could not do it ({type(error).__name__}: {error})")
-    )
+    try:
+        outcome: Outcome = pickle.loads(future.result(timeout=_WAIT_FOR_WORKERS_S))
+    except Exception as error:
+        words = f"the cluster could not do it ({type(error).__name__}: {error})"
+        return Outcome(failure=Failure(words))
+    return outcome
 
 
 def _gone(address: str) -> InputError:

@@ -9,10 +9,12 @@ import pytest
 
 from cutpath.batching import cluster as ours, program
 from cutpath.batching.program import differences, program_mark
-from cutpath.batching.task import Outcome, prepare_packed
+from cutpath.batching.task import Outcome, Task, prepare_packed
 from cutpath.cli.main import run
+from tests.batching.deadly import Deadly
 from tests.batching.jobs import ON, contents, task, write_job
 
+dask = pytest.importorskip("dask", reason="the extra 'cluster' is not installed")
 distributed = pytest.importorskip("distributed", reason="the extra 'cluster' is not installed")
 pytestmark = pytest.mark.filterwarnings("default")  # the library's own
 
@@ -29,9 +31,13 @@ class Later:
 
 @pytest.fixture(scope="module")
 def local() -> Iterator[Any]:
-    with distributed.LocalCluster(
-        n_workers=2, threads_per_worker=2, processes=True, dashboard_address=None
-    ) as cluster:
+    once = {"distributed.scheduler.allowed-failures": 0}  # so that a death is told soon
+    with (
+        dask.config.set(once),
+        distributed.LocalCluster(
+            n_workers=2, threads_per_worker=2, processes=True, dashboard_address=None
+        ) as cluster,
+    ):
         yield cluster
 
 
@@ -76,6 +82,15 @@ def test_a_worker_that_came_later_refuses_the_task_of_another_program() -> None:
     assert "another program" in outcome.failure.message
     packed = prepare_packed(program_mark(), pickle.dumps(task("a")))
     assert pickle.loads(packed).failure is None
+
+
+def test_a_job_that_kills_its_workers_costs_only_itself(local: Any) -> None:
+    deadly = Task("deadly", ("job.toml", Deadly()), task("x").wishes)  # type: ignore[arg-type]
+    tasks = [task("a"), deadly, task("b"), task("c"), task("d")]
+    outcomes = dict(ours.on_cluster(tasks, local.scheduler_address))
+    assert outcomes.pop("deadly").failure is not None
+    assert sorted(outcomes) == ["a", "b", "c", "d"]
+    assert all(outcome.failure is None for outcome in outcomes.values())
 
 
 def test_differences_of_two_programs_in_words() -> None:

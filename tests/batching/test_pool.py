@@ -1,25 +1,17 @@
 """The processes that prepare jobs: a death costs its own job, and nothing is left behind."""
 
 import multiprocessing
-import os
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from cutpath.batching import pool
 from cutpath.batching.pool import in_processes
 from cutpath.batching.task import Task, prepare
+from tests.batching.deadly import Deadly
 from tests.batching.jobs import task
-
-
-class Deadly:
-    """Ends the process that unpacks it."""
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return os._exit, (9,)
 
 
 @pytest.fixture(autouse=True)
