@@ -29,6 +29,7 @@ from cutpath.replay.comparing import Asked
 from cutpath.replay.on_cloth import AskedAdvances, laid_out, merged
 from cutpath.replay.proof import Limits, Proof, prove
 from cutpath.settings.profile import Language, Profile, Tool
+from cutpath.settings.profile_check import smallest_step
 
 _SIDES = {Feature.OUTLINE: 1, Feature.INNER: -1}
 """Where the piece lies: inside its outline, around its openings."""
@@ -196,6 +197,7 @@ def _limits(profile: Profile, order: Sequence[str], toolpaths: Sequence[Toolpath
         turned=tuple(tool.number for tool in tools.values() if tool.turned),
         advances=_advances(profile, toolpaths),
         faults=faults_of(profile),
+        step=smallest_step(profile),
     )
 
 

@@ -41,6 +41,18 @@ def test_every_kind_of_knife_passes_with_all_faults(knife: str) -> None:
     assert written.proof.passed, failing(written)
 
 
+@pytest.mark.parametrize("knife", [name for name in KNIVES if "turned" in name])
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("faults", ["none", "all"])
+def test_turned_blades_keep_to_their_way_on_chords(knife: str, units: str, faults: str) -> None:
+    plain = said("rs274", knife)
+    output = plain.output.model_copy(update={"units": units, "arcs": False})
+    profile = faulty(FAULTS.get(faults, {}), plain.model_copy(update={"output": output}))
+    written = write_and_prove(work(), profile)
+    assert written.proof.passed, failing(written)
+    assert b"G2 " not in written.data
+
+
 def test_a_drag_blade_passes_with_all_faults() -> None:
     profile = faulty(FAULTS["all"], machine("hp-gl", blade_offset=0.5, overcut=1), knife=OFFSET)
     written = write_and_prove(work(), profile)

@@ -28,6 +28,8 @@ _FLAT = 0.0005
 _FARTHEST = 100_000.0
 """mm; a centre farther off costs the numbers their digits."""
 _LARGEST_MM = 1_000_000
+_OFF_WAY = math.radians(1.0)
+"""How far a turned blade may be off a chord at its ends, where an arc goes out as chords."""
 _PERCENT = "%"
 
 
@@ -181,7 +183,15 @@ class _Program:
         return lines
 
     def _chorded(self, part: Chain) -> list[str]:
-        return self._straight(on_grid(self._all_chords(part), self.scale))
+        return self._straight(on_grid(self._chords_of(part), self.scale))
+
+    def _chords_of(self, part: Chain) -> Floats:
+        """Give the points of one segment; for a turned blade no chord is far off the arc's way."""
+        tolerance = self.output.chord_tolerance
+        if self._held().turned and part.bulges.any():
+            radius = float(arc_geometry(part)[1][0])
+            tolerance = min(tolerance, radius * (1 - math.cos(_OFF_WAY)))
+        return chord_points(part, tolerance)
 
     def _curved(self, chain: Chain, places: Ints) -> list[str]:
         """Write lines as lines, arcs as arcs where they stand rounding, else as chords."""
@@ -199,8 +209,7 @@ class _Program:
                 word = "G3" if bulge > 0 else "G2"
                 lines.append(f"{word} X{number(x)} Y{number(y)} I{number(i)} J{number(j)}")
             else:
-                points = self._all_chords(segment(chain, index))
-                lines += self._straight(on_grid(points, self.scale))
+                lines += self._chorded(segment(chain, index))
             self.at = (x, y)
         return lines
 

@@ -137,13 +137,16 @@ def check_waste(
     return Check(name, True, f"{total:.0f} mm")
 
 
-def check_turning(reading: Reading, turned: Sequence[int]) -> Check:
-    """Check that blades on a turning axis point along their way, within 2°."""
+def check_turning(reading: Reading, turned: Sequence[int], step: float = 0.0) -> Check:
+    """Check that blades on a turning axis point along their way, within 2°.
+
+    ``step`` mm is that of the file's numbers: by so much the ends of each way are rounded.
+    """
     name, worst = "blade along the line", 0.0
     for stroke in reading.strokes:
         if stroke.tool not in turned or stroke.headings is None:
             continue
-        off = _turned_off(stroke.chain, stroke.headings)
+        off = _turned_off(stroke.chain, stroke.headings, step)
         if off > _MOST_TURNED:
             where = f"the stroke that begins in line {stroke.place}"
             found = f"tool {stroke.tool} points {math.degrees(off):.1f}° off its way in {where}"
@@ -152,14 +155,16 @@ def check_turning(reading: Reading, turned: Sequence[int]) -> Check:
     return Check(name, True, f"{math.degrees(worst):.2f}° off at most")
 
 
-def _turned_off(chain: Chain, headings: Floats) -> float:
-    """Give how far, radians, a blade is off its way at worst, at segments' starts and ends."""
-    rows = np.flatnonzero(np.hypot(*(chain.ends - chain.starts).T) > _NO_WAY)
-    headings = headings[rows]
+def _turned_off(chain: Chain, headings: Floats, step: float) -> float:
+    """Give how far, radians, a blade is off its way at worst, more than rounding turns that."""
+    size = np.hypot(*(chain.ends - chain.starts).T)
+    rows = np.flatnonzero(size > max(_NO_WAY, 2 * step))
     ways = np.stack([tangents(chain, rows, np.full(len(rows), end)) for end in (0.0, 1.0)], axis=1)
-    off = np.arctan2(ways[..., 1], ways[..., 0]) - headings
+    off = np.arctan2(ways[..., 1], ways[..., 0]) - headings[rows]
     off -= 2 * np.pi * np.rint(off / (2 * np.pi))
-    return float(np.abs(off).max(initial=0.0))
+    # Each end is off by half of a step along both axes at most.
+    rounded = np.arctan(math.sqrt(2) * step / size[rows])
+    return float((np.abs(off) - rounded[:, None]).max(initial=0.0))
 
 
 def check_play(happening: Happening) -> Check:

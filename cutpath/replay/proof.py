@@ -44,7 +44,7 @@ class Limits:
     at the start, radians, by tool number. ``outlines`` of pieces and their ``openings`` tell waste
     from cloth; ``turned`` are the tools that an axis turns. ``advances`` are those of the cloth,
     None for a machine that does not move it; ``waits`` how long the machine should stand still each
-    time, s; ``faults`` those of the machine.
+    time, s; ``faults`` those of the machine; ``step`` that of the file's numbers, mm.
     """
 
     bed: Box
@@ -58,6 +58,7 @@ class Limits:
     advances: AskedAdvances | None = None
     waits: tuple[float, ...] = ()
     faults: Faults = NO_FAULTS
+    step: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -154,7 +155,7 @@ def prove(data: bytes, reading: Reading, asked: Sequence[Asked], limits: Limits)
     if any(any(tool.spare) for tool in asked):
         checks += (check_waste(tips, asked, limits.outlines, limits.openings),)
     if limits.turned:
-        checks += (check_turning(real, limits.turned),)
+        checks += (check_turning(real, limits.turned, limits.step),)
     if limits.advances is not None or reading.advances:
         checks += (check_advances(reading, advances),)
     if limits.waits:

@@ -139,6 +139,10 @@ def _files(profile: Profile) -> Iterator[str]:
     if profile.language is Language.RS274:
         unit = "inches" if output.units == "in" else "millimetres"
         yield f"Its numbers count {unit}, with {output.decimals} decimals."
+        yield (
+            f"It begins with the modes {output.modes}, waits by {output.dwell} and ends with "
+            f"{output.finish}."
+        )
         if any(not tool.lower for tool in profile.tools.values()):
             yield f"Tools travel {output.travel_height:g} mm above the cloth."
         yield "Comments may stand in it." if output.comments else "No comments stand in it."
