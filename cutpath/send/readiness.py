@@ -14,7 +14,7 @@ from typing import Any
 from cutpath.errors import FitError, InputError, Source
 from cutpath.geometry.measure import bounds
 from cutpath.run_model import Run
-from cutpath.settings.profile import Profile
+from cutpath.settings.profile import Flow, Link, Profile
 from cutpath.settings.profile_schema import BESIDE_THE_BYTES
 from cutpath.units import parse_length
 
@@ -55,7 +55,22 @@ def ready_run(run: Run, profile: Profile, folder: Path) -> Run:
             place,
             _AGAIN + " Only [link] may differ.",
         )
+    _require_lines_fit(run, profile.link)
     return replace(run, profile=run.profile.model_copy(update={"link": profile.link}))
+
+
+def _require_lines_fit(run: Run, link: Link) -> None:
+    """Refuse what a machine that takes whole lines could never take."""
+    if link.flow is not Flow.LINE_REPLY:
+        return
+    longest = max(map(len, run.data.split(b"\n"))) + 1
+    if longest > link.buffer:
+        raise InputError(
+            f"a line of {run.name} has {longest} bytes, more than the machine's buffer of "
+            f"{link.buffer}",
+            remedy="Make longest_line shorter in the profile's [output] and cut the job again; "
+            "or is buffer in [link] too small?",
+        )
 
 
 def _proof_in(folder: Path, place: Source) -> dict[str, Any]:

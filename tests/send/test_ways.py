@@ -59,6 +59,18 @@ def test_a_share_that_is_not_mounted_is_told(tmp_path: Path) -> None:
     assert told.value.exit_code == 3
 
 
+def test_a_share_that_goes_away_leaves_nothing_and_is_told(tmp_path: Path) -> None:
+    watched = tmp_path / "watched"
+    watched.mkdir()
+    run = a_run(profile_with(way="folder", folder=str(watched)))
+    channel = open_channel(run.profile.link, run.name)
+    watched.rmdir()
+    ended = send_bytes(run, channel, flow_of(run.profile.link), Unwatched())
+    assert (ended.how, ended.sent, len(ended.in_doubt(run))) == (End.FAULTED, 0, 0)
+    assert ended.fault is not None
+    assert "cannot write into the machine's folder" in ended.fault.words
+
+
 def test_a_profile_without_a_link_says_how_to_write_one() -> None:
     with pytest.raises(InputError, match=r"\[link\]"):
         open_channel(Link(), "job.plt")
