@@ -56,6 +56,7 @@ class LineReply(Flow):
         self._owed = 0
         self._prepare = link.prepare
         self._is_greeted = not link.greeting
+        self._asked_first: float | None = None
         self._heard_at = 0.0
         self._not_before = 0.0
 
@@ -99,7 +100,7 @@ class LineReply(Flow):
 
     def question(self, now: float) -> bytes:
         """Ask whether it is there, whether it still is, and at the end whether it stands."""
-        if now < self._not_before or not self._is_greeted:
+        if now < self._not_before or not self._has_started(now):
             return b""
         self._not_before = now + _BETWEEN
         if self.is_halting:
@@ -114,6 +115,14 @@ class LineReply(Flow):
         if self.link.status and (is_quiet or (self.is_ending and not self.is_over)):
             return self._due(_STATE, now)
         return b""
+
+    def _has_started(self, now: float) -> bool:
+        """Wait for the greeting of a machine that opening the port restarts; not all do."""
+        if self._asked_first is None:
+            self._asked_first = now
+        patience = self.link.connect_timeout / 2
+        self._is_greeted = self._is_greeted or now - self._asked_first >= patience
+        return self._is_greeted
 
     def _first_question(self, now: float) -> bytes:
         if self.link.status:

@@ -200,6 +200,15 @@ def test_a_controller_that_starts_is_waited_for() -> None:
     assert flow.question(1.0) == b"?"
 
 
+def test_a_controller_that_was_on_before_is_asked_without_its_greeting() -> None:
+    flow = LineReply(link("line reply", greeting="Ready", connect_timeout=4))
+    assert flow.question(0.0) == b""
+    assert flow.question(1.9) == b""
+    assert flow.question(2.1) == b"?"
+    flow.received(b"<Idle>\r\n", 2.2)
+    assert flow.is_ready
+
+
 def test_without_a_state_an_empty_line_finds_whether_it_is_there() -> None:
     flow = LineReply(link("line reply", status=False))
     assert flow.question(0.0) == b"\n"
