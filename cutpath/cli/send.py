@@ -208,16 +208,14 @@ def _tell_end(run: Run, watch: TerminalWatch, ended: Ended) -> int:
 
 def _while(run: Run, ended: Ended) -> str:
     """Name what was being cut."""
-    fault, doubtful = ended.fault, ended.in_doubt(run)
-    if fault is not None and fault.last is not None and fault.last == ended.sent and doubtful:
-        numbers = doubtful
-    elif fault is not None and fault.first is not None:
-        numbers = range(run.stroke_at(fault.first), run.stroke_at(fault.first) + 1)
-    else:
-        return ""
+    fault, numbers = ended.fault, ended.in_doubt(run)
+    if fault is not None and fault.first is not None and fault.last:
+        first, last = run.stroke_at(fault.first), run.stroke_at(fault.last - 1)
+        if first == last:  # the machine named the very line
+            numbers = range(first, first + 1)
     if not numbers or not 0 <= numbers[0] < len(run.strokes):
         return ""
-    first, last = run.strokes[numbers[0]], run.strokes[min(numbers[-1], len(run.strokes) - 1)]
-    if first is last:
-        return f", at the {first.words} (stroke {numbers[0] + 1})"
-    return f", between the {first.words} (stroke {numbers[0] + 1}) and the {last.words}"
+    begin, end = run.strokes[numbers[0]], run.strokes[min(numbers[-1], len(run.strokes) - 1)]
+    if begin is end:
+        return f", at the {begin.words} (stroke {numbers[0] + 1})"
+    return f", between the {begin.words} (stroke {numbers[0] + 1}) and the {end.words}"

@@ -29,11 +29,15 @@ def stop_with_tool_up(run: Run, exchange: Exchange, at: int) -> Ended:
     is_up = is_whole and flow.confirmed >= at
     if not is_whole and (fault is None or fault.trouble in _FOLLOWS):
         flow.fault = None
-        is_ready = at == end_of_instruction(run, at)
+        end = end_of_instruction(run, at)
         if flow.can_halt:
-            was_reset = is_ready = _halt(exchange)
-        if is_ready:
-            is_up = _send_all(exchange, early_ending(run, at, was_reset=was_reset))
+            was_reset = _halt(exchange)
+            if was_reset:
+                is_up = _send_all(exchange, early_ending(run, at, was_reset=True))
+        else:
+            # Half an instruction is finished first: its last number may be cut in two.
+            is_up = _send_all(exchange, run.data[at:end] + early_ending(run, end))
+            at = min(flow.sent, end)
         if not was_reset:
             confirmed, done = min(flow.confirmed, at), min(flow.done, at)
             is_done = is_up and flow.knows_done and fault is None
