@@ -51,10 +51,10 @@ def serve(folder: Path, place: Place, say: Say) -> None:
             )
         )  # fmt: skip
         say(f"The desk: http://{_own_address() if place.lan else '127.0.0.1'}:{port}/")
+        say("It is not an emergency stop. Ctrl-C closes it; senders end after their jobs.")
         if place.lan:
             say("Everybody in this network can reach it; what is sent is not encrypted.")
             code.renew()
-        say("It is not an emergency stop. Ctrl-C closes it; senders end after their jobs.")
         try:
             server.run(sockets=[listening])
         finally:
