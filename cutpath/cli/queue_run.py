@@ -11,7 +11,7 @@ from types import FrameType
 
 import click
 
-from cutpath.cli.queue_report import duration
+from cutpath.cli.queue_report import duration, job_line
 from cutpath.errors import CutpathError
 from cutpath.run_model import Run, Wish
 from cutpath.send.queue.queue import Queue
@@ -71,7 +71,7 @@ class _Terminal:
 
     def asks(self, job: Job, run: Run) -> None:
         """Ask whether the bed is ready."""
-        click.echo(f"Next: job {job.number}, {job.file}: {len(run.pieces)} pieces of {run.cloth}")
+        click.echo(f"Next: {job_line(job).strip()}")
         for words in (run.note, *(f"caution: {caution}" for caution in run.profile.cautions)):
             if words:
                 click.echo(f"  {words}")
