@@ -17,13 +17,16 @@ _CLOSE = 0.4
 
 
 def lines_of(run: Run) -> bytes:
-    """Give the bed, the pieces and each stroke's polyline (mm on the bed, y up) as JSON."""
+    """Give the bed, the pieces and each stroke's polyline (mm on the bed, y up) as JSON.
+
+    A stroke that serves no piece, a check mark's, has the piece -1.
+    """
     lines = [_line(stroke) for stroke in run.strokes]
     numbers = {piece: number for number, piece in enumerate(run.pieces)}
     told = {
         "bed": [run.profile.bed.width, run.profile.bed.height],
         "pieces": run.pieces,
-        "piece": [numbers[stroke.toolpath.piece] for stroke in run.strokes],
+        "piece": [numbers.get(stroke.toolpath.piece, -1) for stroke in run.strokes],
         "words": [stroke.words for stroke in run.strokes],
         "roles": [stroke.toolpath.role.value for stroke in run.strokes],
         "counts": _packed(np.array([len(line) for line in lines], dtype="<u4")),

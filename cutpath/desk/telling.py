@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections import OrderedDict
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -22,17 +23,18 @@ class Teller:
     def __init__(self, queue: Queue) -> None:
         self.queue = queue
         self._runs: OrderedDict[int, Run] = OrderedDict()
+        self._lock = threading.Lock()  # pictures are made in threads
 
     def run(self, number: int) -> Run:
         """Give what a job sends. Raises InputError where there is no such job."""
-        known = self._runs.get(number)
-        if known is None:
-            known = self._runs[number] = self.queue.run(number)
-            if len(self._runs) > _RUNS_KEPT:
-                self._runs.popitem(last=False)
-        else:
+        with self._lock:
+            known = self._runs.get(number)
+            if known is None:
+                known = self._runs[number] = self.queue.run(number)
+                if len(self._runs) > _RUNS_KEPT:
+                    self._runs.popitem(last=False)
             self._runs.move_to_end(number)
-        return known
+            return known
 
     def state(self, lanes: Sequence[Lane], faults: Mapping[str, str]) -> dict[str, Any]:
         """Give ``lanes`` and their jobs; ``faults`` are words about senders, by lane."""

@@ -65,6 +65,7 @@ class DeskPage(Browser):
         """Touch the middle of a button, by what it does."""
         button = f"document.querySelector({within!r}).querySelector('[data-act={act}]')"
         self.until(f"{button} && !{button}.disabled && {button}.offsetWidth > 0")
+        self.until(f"performance.now() - {button}.dataset.since > SETTLES")
         x, y = self.value(
             f"(() => {{ const b = {button}; b.scrollIntoView({{block: 'center'}}); "
             "const r = b.getBoundingClientRect(); "

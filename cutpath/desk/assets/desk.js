@@ -39,16 +39,28 @@ function follow(list, items, key, build, show) {
   for (const child of known.values()) child.remove();
 }
 
-// Buttons follow too: [name, words, what it does, is it the main one].
+const SETTLES = 700; // ms in which a second tap, or a key held down, may still mean the button before
+
+// Buttons follow too: [name, words, what it does, is it the main one]. One that has just come where
+// another was does nothing yet. Where the one with the focus goes, its group takes the focus.
 function buttons(group, wanted) {
-  follow(group, wanted, (each) => each[0], () => { const b = make("button"); b.type = "button"; return b; },
-    (button, [name, words, does, isMain]) => {
-      setText(button, words);
-      button.dataset.act = name;
-      button.className = isMain ? "main" : "";
-      button.disabled = document.body.classList.contains("cut-off");
-      button.onclick = does;
-    });
+  const hadFocus = group.contains(document.activeElement);
+  follow(group, wanted, (each) => each[0], () => {
+    const button = make("button");
+    button.type = "button";
+    button.dataset.since = performance.now();
+    return button;
+  }, (button, [name, words, does, isMain]) => {
+    setText(button, words);
+    button.dataset.act = name;
+    button.className = isMain ? "main" : "";
+    button.disabled = document.body.classList.contains("cut-off");
+    button.onclick = () => { if (performance.now() - button.dataset.since > SETTLES) does(); };
+  });
+  if (hadFocus && !group.contains(document.activeElement)) {
+    group.tabIndex = -1;
+    group.focus({ preventScroll: true });
+  }
 }
 
 function duration(seconds) {
@@ -185,7 +197,7 @@ async function fetchLines(number) {
 function linesOf(number) {
   if (!drawn.has(number)) {
     const promise = fetchLines(number).then((lines) => { drawn.set(number, lines); return lines; });
-    promise.catch(() => drawn.delete(number));
+    promise.catch(() => setTimeout(() => drawn.delete(number), 5000));
     drawn.set(number, promise);
     while (drawn.size > 80) drawn.delete(drawn.keys().next().value);
   }
