@@ -66,6 +66,7 @@ class _Terminal:
         self._piece = ""
         self._widest = 0
         self._interrupts = 0
+        self._is_paused = False
         if sys.stdin.isatty():
             threading.Thread(target=self._read_keys, daemon=True).start()
 
@@ -85,13 +86,15 @@ class _Terminal:
 
     def begins(self, job: Job, run: Run) -> None:
         """Say so."""
-        self.is_sending, self._interrupts, self._piece = True, 0, ""
+        self.is_sending, self._is_paused, self._interrupts, self._piece = True, False, 0, ""
         self.has_begun = True
         copy = f", copy {job.made + 1} of {job.copies}" if job.copies > 1 else ""
         click.echo(f"Job {job.number}, {job.file}{copy}: about {duration(run.seconds)}")
 
     def moved(self, run: Run, sent: int, words: str) -> None:
         """Tell how far it is, now and then."""
+        if self._is_paused:
+            self._is_paused, self._interrupts = False, 0
         now = time.monotonic()
         if not words and now - self._told < _BETWEEN:
             return
@@ -114,6 +117,7 @@ class _Terminal:
     def paused(self, job: Job, run: Run, sent: int, words: str) -> None:
         """Say how to go on."""
         self.clear()
+        self._is_paused = True
         how = (
             "Enter goes on, s and Enter stops."
             if sys.stdin.isatty()
@@ -147,7 +151,7 @@ class _Terminal:
         if not self.is_sending:
             raise KeyboardInterrupt
         self._interrupts += 1
-        wish = Wish.PAUSE if self._interrupts == 1 else Wish.STOP
+        wish = Wish.STOP if self._is_paused or self._interrupts > 1 else Wish.PAUSE
         self.was_stopped = wish is Wish.STOP
         # The main thread may be amid a transaction: another one waits for its end.
         threading.Thread(target=self._wish, args=(wish,), daemon=True).start()

@@ -1,11 +1,13 @@
 """The sender of a lane, over a wire in memory and with a clock that only tests move."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from cutpath.errors import InputError
+from cutpath.model import Feature
 from cutpath.run_model import Run, Wish
 from cutpath.send.channel import LinkError
 from cutpath.send.queue.account import Account
@@ -286,3 +288,31 @@ def test_a_mark_stays_readable_while_it_is_written(tmp_path: Path) -> None:
         file.write(Mark(number, 3, 2, 1))
         assert read_mark(tmp_path / "mark") == Mark(number, 3, 2, 1)
     file.close()
+
+
+def test_after_a_check_mark_it_waits_until_somebody_has_looked(
+    queue: Queue, clock: Waiting
+) -> None:
+    run = run_of_strokes(4)
+    marks = [
+        replace(stroke, toolpath=replace(stroke.toolpath, feature=Feature.CHECK, piece=""))
+        for stroke in run.strokes[:2]
+    ]
+    run = replace(run, strokes=(*marks, *run.strokes[2:]), pieces=("part 2",))
+    queue.add(run, LANE)
+    work, heard, wires = sender(queue, Wire(portion=3))
+    looks = 0
+
+    def look() -> None:
+        nonlocal looks
+        looks += 1
+        assert queue.lane(LANE).doing is Doing.PAUSED
+        assert "has the cloth stayed" in queue.lane(LANE).words
+        assert wires.opened[0].took == run.data[: run.strokes[1].last]
+        if looks == 5:
+            queue.wish(LANE, Wish.GO_ON)
+
+    clock.meanwhile = look
+    assert work.work() is None
+    assert heard.told == ["begins 1", f"paused 1 at {run.strokes[1].last}: look", "ended 1"]
+    assert wires.opened[0].took == run.data
