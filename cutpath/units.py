@@ -100,3 +100,12 @@ def format_size(width: float, height: float) -> str:
     """Give a box for people in millimetres and inches: ``820 × 410 mm (32.3 × 16.1 in)``."""
     inches = f"{width / 25.4:.1f} × {height / 25.4:.1f} in"
     return f"{width:.0f} × {height:.0f} mm ({inches})"
+
+
+def format_time(seconds: float) -> str:
+    """Give a time as people say it: 48 s, 3 min 20 s, 1 h 5 min."""
+    whole = round(seconds)
+    if whole < 60:
+        return f"{whole} s"
+    minutes, rest = divmod(whole, 60)
+    return f"{minutes} min {rest} s" if minutes < 60 else f"{minutes // 60} h {minutes % 60} min"

@@ -10,7 +10,8 @@ import click
 
 from cutpath.batching.record import Result
 from cutpath.batching.running import Batch
-from cutpath.cli.cut_report import LOCAL_RULES, duration
+from cutpath.cli.cut_report import LOCAL_RULES
+from cutpath.units import format_time
 
 _WIDEST_NAME = 44
 
@@ -50,7 +51,7 @@ def _line(result: Result, width: int) -> str:
     pieces, files = facts["pieces"], len(facts["machine_files"])
     return (
         f"{state:<9} {name} {pieces:>4} {'piece ' if pieces == 1 else 'pieces'} {files:>3} "
-        f"{'file ' if files == 1 else 'files'} {duration(facts['time_s']):>12}  "
+        f"{'file ' if files == 1 else 'files'} {format_time(facts['time_s']):>12}  "
         f"{facts['deviation_mm']} mm off at most"
     )
 
@@ -62,5 +63,5 @@ def _sum(batch: Batch, out: Path) -> str:
     parts = [f"{fresh} prepared"]
     parts += [f"{kept} as they were"] if kept else []
     parts += [f"{failed} FAILED"] if failed else []
-    on_table = duration(batch.facts["time_s"])
+    on_table = format_time(batch.facts["time_s"])
     return f"{', '.join(parts)}; about {on_table} on the machine. See {out / 'batch.json'}"

@@ -15,6 +15,7 @@ from cutpath.model import Finding
 from cutpath.pipeline import Cut, CutFile
 from cutpath.planning import size_words
 from cutpath.purchasing import purchase_lines
+from cutpath.units import format_time
 
 LOCAL_RULES = "local rules, the machine's manual and trained practice decide."
 
@@ -64,7 +65,7 @@ def _tell_file(file: CutFile, folder: Path, *, passed: bool) -> None:
     click.echo(f"{where}: {count} of {file.load.cloth}; strokes: {work}")
     if file.load.note:
         click.echo(f"  {file.load.note}")
-    click.echo(f"  about {duration(file.written.clock.total)} on the machine: {_by_tool(file)}")
+    click.echo(f"  about {format_time(file.written.clock.total)} on the machine: {_by_tool(file)}")
     click.echo(f"  {_effort(file.effort)}")
     click.echo(f"  picture {folder / file.picture_name}")
     if file.tip_picture is not None:
@@ -72,7 +73,7 @@ def _tell_file(file: CutFile, folder: Path, *, passed: bool) -> None:
 
 
 def _by_tool(file: CutFile) -> str:
-    return ", ".join(f"{name} {duration(s)}" for name, s in file.written.clock.as_dict().items())
+    return ", ".join(f"{name} {format_time(s)}" for name, s in file.written.clock.as_dict().items())
 
 
 def _effort(facts: Mapping[str, float | None]) -> str:
@@ -81,28 +82,17 @@ def _effort(facts: Mapping[str, float | None]) -> str:
     def of(key: str) -> float:
         return facts[key] or 0.0
 
-    travel = f"travel {duration(of('travel_s'))}"
+    travel = f"travel {format_time(of('travel_s'))}"
     if facts["travel_least_s"] is not None:
-        travel += f" (no order takes less than {duration(of('travel_least_s'))})"
-    told = [f"tool down {duration(of('tool_down_s'))}", travel]
+        travel += f" (no order takes less than {format_time(of('travel_least_s'))})"
+    told = [f"tool down {format_time(of('tool_down_s'))}", travel]
     if of("changes_s"):
-        told.append(f"changes {duration(of('changes_s'))}")
+        told.append(f"changes {format_time(of('changes_s'))}")
     if of("advances_s"):
-        told.append(f"cloth moved {duration(of('advances_s'))}")
+        told.append(f"cloth moved {format_time(of('advances_s'))}")
     if of("waits_s") > of("waits_least_s"):
-        told.append(f"waits to cool {duration(of('waits_s') - of('waits_least_s'))}")
+        told.append(f"waits to cool {format_time(of('waits_s') - of('waits_least_s'))}")
     return ", ".join(told)
-
-
-def duration(seconds: float) -> str:
-    """Give a time as people say it: 48 s, 3 min 20 s, 1 h 5 min."""
-    whole = round(seconds)
-    if whole < 60:
-        return f"{whole} s"
-    minutes, rest = divmod(whole, 60)
-    if minutes < 60:
-        return f"{minutes} min {rest} s"
-    return f"{minutes // 60} h {minutes % 60} min"
 
 
 def _deviation(proof: dict[str, object]) -> str:

@@ -9,6 +9,7 @@ import click
 
 from cutpath.send.queue.queue import Queue
 from cutpath.send.queue.values import Doing, Entry, Event, Job, Kind, Lane, State
+from cutpath.units import format_time
 
 _HOW = {
     Doing.NO_SENDER: "no sender; start one with: cutpath queue run {lane}",
@@ -20,22 +21,13 @@ _HOW = {
 _KINDS = {Kind.REST: "rest of", Kind.RECUT: "again from", Kind.CHECK: "check mark for"}
 
 
-def duration(seconds: float) -> str:
-    """Give a time as people say it: 48 s, 3 min 20 s, 1 h 5 min."""
-    whole = round(seconds)
-    if whole < 60:
-        return f"{whole} s"
-    minutes, rest = divmod(whole, 60)
-    return f"{minutes} min {rest} s" if minutes < 60 else f"{minutes // 60} h {minutes % 60} min"
-
-
 def job_line(job: Job) -> str:
     """Give a job on one line."""
     words = [f"{job.number:>4}  {job.state.value:<11}  {job.file}"]
     if job.kind is not Kind.WHOLE:
         words.append(f"{_KINDS[job.kind]} job {job.origin}")
     words.append(f"{job.pieces} {'piece' if job.pieces == 1 else 'pieces'} of {job.cloth}")
-    words.append(duration(job.seconds))
+    words.append(format_time(job.seconds))
     if job.copies > 1:
         words.append(f"copy {min(job.made + 1, job.copies)} of {job.copies}")
     if job.priority:
@@ -79,7 +71,7 @@ def _doing(queue: Queue, lane: Lane) -> str:
     told = _HOW[lane.doing].format(lane=lane.name)
     found = queue.progress(lane.name)
     if found is not None:
-        told += f": {found.share:.0%}, {found.piece}, {duration(found.seconds_left)} left"
+        told += f": {found.share:.0%}, {found.piece}, {format_time(found.seconds_left)} left"
     return f"{told}; {lane.words}" if lane.words else told
 
 
@@ -120,7 +112,7 @@ def tell_job(queue: Queue, number: int, *, with_strokes: bool) -> None:
         if doubt is not None:
             how = "done" if at < doubt.first else "in doubt" if at < doubt.last else "not begun"
         words = f"{at + 1:>5}  {how:<9}  {stroke.tool}: {stroke.words}"
-        click.echo(f"{words}, until {duration(stroke.seconds)}")
+        click.echo(f"{words}, until {format_time(stroke.seconds)}")
     for entry in queue.journal(number):
         click.echo(f"  {entry_line(entry)}")
 
@@ -130,9 +122,9 @@ def entry_line(entry: Entry) -> str:
     facts = entry.facts
     told = {
         Event.BEGUN: lambda: (
-            f"copy {facts['copy']}, about {duration(float(str(facts['estimated_s'])))}"
+            f"copy {facts['copy']}, about {format_time(float(str(facts['estimated_s'])))}"
         ),
-        Event.FINISHED: lambda: f"sent in {duration(float(str(facts['sent_s'])))}",
+        Event.FINISHED: lambda: f"sent in {format_time(float(str(facts['sent_s'])))}",
         Event.INTERRUPTED: lambda: str(facts.get("fault", "")),
         Event.CONTINUED: lambda: f"as job {facts['by']}",
         Event.NOTE: lambda: str(facts["words"]),

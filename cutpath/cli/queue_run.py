@@ -11,12 +11,13 @@ from types import FrameType
 
 import click
 
-from cutpath.cli.queue_report import duration, job_line
+from cutpath.cli.queue_report import job_line
 from cutpath.errors import CutpathError
 from cutpath.run_model import Run, Wish
 from cutpath.send.queue.queue import Queue
 from cutpath.send.queue.sender import Sender
 from cutpath.send.queue.values import Doubt, Job
+from cutpath.units import format_time
 
 _BETWEEN = 0.5
 _KEYS = {
@@ -89,7 +90,7 @@ class _Terminal:
         self.is_sending, self._is_paused, self._interrupts, self._piece = True, False, 0, ""
         self.has_begun = True
         copy = f", copy {job.made + 1} of {job.copies}" if job.copies > 1 else ""
-        click.echo(f"Job {job.number}, {job.file}{copy}: about {duration(run.seconds)}")
+        click.echo(f"Job {job.number}, {job.file}{copy}: about {format_time(run.seconds)}")
 
     def moved(self, run: Run, sent: int, words: str) -> None:
         """Tell how far it is, now and then."""
@@ -104,7 +105,7 @@ class _Terminal:
             return
         stroke, left = run.strokes[number], run.seconds - run.seconds_at(sent)
         told = words or (
-            f"{stroke.words} (stroke {number + 1} of {len(run.strokes)}), {duration(left)} left"
+            f"{stroke.words} (stroke {number + 1} of {len(run.strokes)}), {format_time(left)} left"
         )
         if self._is_live:
             self._widest = max(self._widest, len(told))

@@ -94,13 +94,13 @@ def _send_one(file: Path, profile: Profile, size: tuple[float, float] | None, *,
 
 
 def _ask_first(run: Run, *, has_size: bool, yes: bool) -> None:
-    from cutpath.cli.send_watch import duration
     from cutpath.send.readiness import reach_of
+    from cutpath.units import format_time
 
     pieces = len(run.pieces)
     click.echo(
         f"{run.name}: {pieces} {'piece' if pieces == 1 else 'pieces'} of {run.cloth}, "
-        f"{len(run.strokes)} strokes, about {duration(run.seconds)} on {run.profile.name}"
+        f"{len(run.strokes)} strokes, about {format_time(run.seconds)} on {run.profile.name}"
     )
     if run.note:
         click.echo(f"  {run.note}")
@@ -172,10 +172,10 @@ def _after_pause(run: Run, ended: Ended) -> Wish:
 
 
 def _tell_end(run: Run, watch: TerminalWatch, ended: Ended) -> int:
-    from cutpath.cli.send_watch import duration
     from cutpath.errors import MachineError, Source
     from cutpath.send.watching import End
     from cutpath.settings.profile import Way
+    from cutpath.units import format_time
 
     if ended.how is End.FAULTED and ended.fault is not None:
         fault = ended.fault
@@ -194,14 +194,14 @@ def _tell_end(run: Run, watch: TerminalWatch, ended: Ended) -> int:
     if link.way is Way.FOLDER:
         click.echo(
             f"{run.name} lies whole in {link.folder}. From there the machine takes it, and works "
-            f"for about {duration(run.seconds)}."
+            f"for about {format_time(run.seconds)}."
         )
     elif ended.is_done:
         click.echo(f"Done: all {len(run.strokes)} strokes, as the machine says itself.")
     else:
         click.echo(
             f"Sent: all {len(run.strokes)} strokes. This machine does not tell when it is done; "
-            f"by its clock it works for about {duration(max(left, 0.0))} more."
+            f"by its clock it works for about {format_time(max(left, 0.0))} more."
         )
     return 0
 

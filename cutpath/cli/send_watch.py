@@ -12,6 +12,7 @@ from types import FrameType
 import click
 
 from cutpath.run_model import Run, Wish
+from cutpath.units import format_time
 
 _BETWEEN = 0.5
 _ONE_PRESS = 0.3
@@ -95,7 +96,7 @@ class TerminalWatch:
             return
         stroke = run.strokes[number]
         words = (
-            f"{duration(at)} of {duration(run.seconds)}, {stroke.words} "
+            f"{format_time(at)} of {format_time(run.seconds)}, {stroke.words} "
             f"(stroke {number + 1} of {len(run.strokes)})"
         )
         if self._live:
@@ -133,12 +134,3 @@ def interrupts(watch: TerminalWatch) -> Iterator[None]:
         yield
     finally:
         signal.signal(signal.SIGINT, before)
-
-
-def duration(seconds: float) -> str:
-    """Give a time as people say it: 48 s, 3 min 20 s, 1 h 5 min."""
-    whole = round(seconds)
-    if whole < 60:
-        return f"{whole} s"
-    minutes, rest = divmod(whole, 60)
-    return f"{minutes} min {rest} s" if minutes < 60 else f"{minutes // 60} h {minutes % 60} min"

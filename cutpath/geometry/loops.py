@@ -21,7 +21,8 @@ from cutpath.geometry.chain import (
     without_short_segments,
 )
 from cutpath.geometry.flatten import flatten
-from cutpath.geometry.measure import end_tangents, joint_turns, length, nearest, signed_area
+from cutpath.geometry.measure import end_tangents, joint_turns, length, signed_area
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.offset import outward_normal, strip
 from cutpath.geometry.points import Point
 from cutpath.geometry.region import difference, union

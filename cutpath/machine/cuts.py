@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutpath.geometry.chain import Chain, joined, opened, reversed_chain, started_at
-from cutpath.geometry.measure import joint_stations, nearest, signed_area
+from cutpath.geometry.measure import joint_stations, signed_area
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.offset import strip
 from cutpath.geometry.region import difference, union
 from cutpath.geometry.splitting import with_joints_at

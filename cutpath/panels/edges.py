@@ -9,13 +9,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from cutpath.geometry.chain import Chain, closed_up, joined, opened, started_at
-from cutpath.geometry.measure import (
-    joint_stations,
-    joint_turns,
-    length,
-    nearest,
-    points_at_stations,
-)
+from cutpath.geometry.measure import joint_stations, joint_turns, length, points_at_stations
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import Floats, Points
 from cutpath.geometry.splitting import between_joints, with_joints_at
 

@@ -10,7 +10,8 @@ import numpy as np
 
 from cutpath.errors import InputError
 from cutpath.geometry.chain import Chain, reversed_chain
-from cutpath.geometry.measure import bounds, length, nearest, signed_area
+from cutpath.geometry.measure import bounds, length, signed_area
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import Floats, as_points
 from cutpath.model import (
     Curve,

@@ -9,7 +9,8 @@ import numpy as np
 
 from cutpath.errors import Source
 from cutpath.geometry.chain import Chain
-from cutpath.geometry.measure import end_tangents, length, nearest, points_at_stations
+from cutpath.geometry.measure import end_tangents, length, points_at_stations
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import Floats, Point, as_points
 from cutpath.model import Curve, Sort
 from cutpath.panels.gathering import MARK_REACH, TOUCH, Belongings, Dot

@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cutpath.geometry.chain import Chain
-from cutpath.geometry.measure import bounds, length, nearest, points_at_stations
+from cutpath.geometry.measure import bounds, length, points_at_stations
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import Points, as_points
 from cutpath.model import Finding, Sort, Text
 from cutpath.panels.gathering import TEXT_REACH, Belongings

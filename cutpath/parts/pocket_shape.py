@@ -12,7 +12,8 @@ import numpy as np
 from cutpath.errors import InputError, Source
 from cutpath.geometry.chain import Chain, polyline
 from cutpath.geometry.loops import outer_edge
-from cutpath.geometry.measure import joint_turns, length, nearest, points_at_stations
+from cutpath.geometry.measure import joint_turns, length, points_at_stations
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.offset import outward_normal
 from cutpath.geometry.points import Floats, Point, as_point
 from cutpath.geometry.splitting import sub_chain

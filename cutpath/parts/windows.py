@@ -20,7 +20,8 @@ from cutpath.geometry.loops import (
     rounded_rectangle,
     shrunk,
 )
-from cutpath.geometry.measure import bounds, joint_turns, length, nearest, points_at_stations
+from cutpath.geometry.measure import bounds, joint_turns, length, points_at_stations
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import as_points, left_of
 from cutpath.geometry.region import intersection
 from cutpath.model import Finding

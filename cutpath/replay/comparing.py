@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from cutpath.geometry.chain import Chain
-from cutpath.geometry.measure import length, nearest
+from cutpath.geometry.measure import length
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.nearness import Straying, largest_distance, straight_pieces
 from cutpath.geometry.points import Point
 from cutpath.geometry.splitting import sub_chain

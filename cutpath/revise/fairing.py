@@ -13,7 +13,8 @@ from cutpath.geometry.chain import Chain
 from cutpath.geometry.curvature import inflections, smallest_radius
 from cutpath.geometry.fairing import Batten, lay_batten
 from cutpath.geometry.flatten import piece_counts, points_at
-from cutpath.geometry.measure import end_tangents, length, nearest, points_at_stations
+from cutpath.geometry.measure import end_tangents, length, points_at_stations
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import Floats, Ints, Point, Points, unit
 from cutpath.model import Edge, EdgeName, Mark, Panel
 from cutpath.revision import Faired

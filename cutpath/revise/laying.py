@@ -9,7 +9,8 @@ import numpy as np
 
 from cutpath.geometry.alignment import best_motion, gaps_after
 from cutpath.geometry.chain import Chain, reversed_chain
-from cutpath.geometry.measure import length, nearest, points_at_stations
+from cutpath.geometry.measure import length, points_at_stations
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import Floats, Points
 from cutpath.geometry.transform import Matrix, transformed
 from cutpath.model import Mark, Panel

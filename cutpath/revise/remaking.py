@@ -10,7 +10,8 @@ import numpy as np
 
 from cutpath.geometry.blending import mean_chain
 from cutpath.geometry.chain import Chain, closed_up, opened, reversed_chain, started_at
-from cutpath.geometry.measure import bounds, length, nearest, points_at_stations
+from cutpath.geometry.measure import bounds, length, points_at_stations
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import Floats, Point
 from cutpath.geometry.splitting import with_joints_at
 from cutpath.geometry.transform import Matrix, moved_points, transformed

@@ -9,7 +9,8 @@ import numpy as np
 
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.curvature import curvatures_at
-from cutpath.geometry.measure import length, nearest, points_at_stations
+from cutpath.geometry.measure import length, points_at_stations
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import Floats, Point, Points, cross, left_of
 from cutpath.revision import Faired
 from cutpath.sheet.page import (

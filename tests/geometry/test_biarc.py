@@ -5,7 +5,8 @@ from hypothesis import given, settings, strategies as st
 from cutpath.geometry.biarc import as_arcs
 from cutpath.geometry.chain import Chain, cubic
 from cutpath.geometry.flatten import flatten
-from cutpath.geometry.measure import joint_turns, length, nearest
+from cutpath.geometry.measure import joint_turns, length
+from cutpath.geometry.nearest import nearest
 from tests.geometry.strategies import chains, point
 
 

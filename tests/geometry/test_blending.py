@@ -7,7 +7,8 @@ from hypothesis import given, strategies as st
 from cutpath.geometry.blending import mean_chain
 from cutpath.geometry.chain import arc, circle, joined, line, polyline
 from cutpath.geometry.curvature import smallest_radius
-from cutpath.geometry.measure import length, nearest, points_at_stations
+from cutpath.geometry.measure import length, points_at_stations
+from cutpath.geometry.nearest import nearest
 
 
 @given(st.floats(50, 3000), st.floats(0.9, 1.1), st.floats(0.2, 3.0))

@@ -22,7 +22,8 @@ from cutpath.geometry.chain import (
     without_short_segments,
 )
 from cutpath.geometry.flatten import arc_geometry, flatten, points_at
-from cutpath.geometry.measure import bounds, length, nearest, signed_area
+from cutpath.geometry.measure import bounds, length, signed_area
+from cutpath.geometry.nearest import nearest
 from tests.geometry.strategies import chains
 
 

@@ -11,10 +11,10 @@ from cutpath.geometry.measure import (
     end_tangents,
     joint_turns,
     length,
-    nearest,
     points_at_stations,
     signed_area,
 )
+from cutpath.geometry.nearest import nearest
 from tests.geometry.strategies import chains
 
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, strategies as st
 
 from cutpath.geometry.chain import Chain, circle, cubic, make_chain, polyline
-from cutpath.geometry.measure import nearest
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import direction
 from cutpath.geometry.rays import ray_hits
 from tests.geometry.strategies import chains

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from cutpath.errors import InputError
-from cutpath.geometry.measure import length, nearest, signed_area
+from cutpath.geometry.measure import length, signed_area
+from cutpath.geometry.nearest import nearest
 from tests.intake.dxf_files import box, drawn, told
 
 

@@ -12,7 +12,8 @@ from ezdxf.math import BSpline
 
 from cutpath.errors import InputError
 from cutpath.geometry.flatten import flatten
-from cutpath.geometry.measure import length, nearest, signed_area
+from cutpath.geometry.measure import length, signed_area
+from cutpath.geometry.nearest import nearest
 from tests.intake.dxf_files import box, drawn, told, write_dxf
 
 VERSIONS = ("R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018")

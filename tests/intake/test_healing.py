@@ -19,7 +19,8 @@ from cutpath.geometry.chain import (
     reversed_chain,
     segments,
 )
-from cutpath.geometry.measure import bounds, length, nearest, signed_area
+from cutpath.geometry.measure import bounds, length, signed_area
+from cutpath.geometry.nearest import nearest
 from cutpath.intake.healing import Healed, heal
 from cutpath.model import Curve, Sort
 

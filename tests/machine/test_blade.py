@@ -9,7 +9,8 @@ from hypothesis import given, strategies as st
 
 from cutpath.geometry.chain import Chain, arc, circle, joined, line, make_chain, polyline
 from cutpath.geometry.flatten import flatten
-from cutpath.geometry.measure import length, nearest
+from cutpath.geometry.measure import length
+from cutpath.geometry.nearest import nearest
 from cutpath.machine.blade import overrun, parted_at_corners, pivot_path
 
 

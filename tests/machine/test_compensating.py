@@ -10,7 +10,7 @@ from hypothesis import given, settings, strategies as st
 from cutpath.errors import MachineError
 from cutpath.geometry.chain import Chain, arc, circle, line, polyline
 from cutpath.geometry.flatten import arc_geometry, flatten
-from cutpath.geometry.measure import nearest
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import Floats
 from cutpath.machine.compensating import compensated
 from cutpath.machine.motion import moves_for

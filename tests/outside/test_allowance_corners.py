@@ -13,7 +13,8 @@ from hypothesis import given, strategies as st
 
 from cutpath.geometry.chain import Chain, circle, line, make_chain, polyline, segments
 from cutpath.geometry.flatten import flatten
-from cutpath.geometry.measure import length, nearest, signed_area
+from cutpath.geometry.measure import length, signed_area
+from cutpath.geometry.nearest import nearest
 from cutpath.model import Allowance, Corner, Edge
 from cutpath.path.allowance import add_allowance
 

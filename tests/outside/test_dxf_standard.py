@@ -14,7 +14,8 @@ import numpy as np
 import pytest
 from ezdxf import units as foreign
 
-from cutpath.geometry.measure import bounds, length, nearest
+from cutpath.geometry.measure import bounds, length
+from cutpath.geometry.nearest import nearest
 from cutpath.model import Curve
 from tests.intake.dxf_files import drawn
 

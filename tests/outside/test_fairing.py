@@ -8,7 +8,8 @@ from scipy.optimize import lsq_linear
 
 from cutpath.geometry.chain import polyline
 from cutpath.geometry.fairing import Batten, lay_batten
-from cutpath.geometry.measure import nearest, points_at_stations
+from cutpath.geometry.measure import points_at_stations
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import Floats, Points, as_points, left_of, unit
 from cutpath.revise.fairing import fair
 

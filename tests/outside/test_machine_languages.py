@@ -10,7 +10,8 @@ import pytest
 from cutpath.errors import MachineError
 from cutpath.geometry.chain import arc, circle, line, polyline
 from cutpath.geometry.flatten import arc_geometry
-from cutpath.geometry.measure import bounds, nearest
+from cutpath.geometry.measure import bounds
+from cutpath.geometry.nearest import nearest
 from cutpath.machine.blade import overrun, pivot_path
 from cutpath.machine.emission import emit
 from cutpath.machine.encoding import encoded

@@ -9,7 +9,8 @@ from hypothesis import given, strategies as st
 from cutpath.errors import Source
 from cutpath.geometry.chain import Chain, arc, closed_up, joined, line, polyline
 from cutpath.geometry.gaps import gaps
-from cutpath.geometry.measure import length, nearest, signed_area
+from cutpath.geometry.measure import length, signed_area
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.soundness import is_simple
 from cutpath.model import Allowance, Corner, Edge, Mark, NotchShape
 from cutpath.path.allowance import add_allowance

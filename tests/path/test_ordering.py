@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from cutpath.geometry.chain import circle, line
-from cutpath.geometry.measure import length, nearest, signed_area
+from cutpath.geometry.measure import length, signed_area
+from cutpath.geometry.nearest import nearest
 from cutpath.model import Feature, Load, Piece, Role, Toolpath
 from cutpath.path.ordering import ordered_toolpaths
 from cutpath.path.rules import Rules

@@ -8,7 +8,8 @@ import shapely
 from cutpath.errors import Source
 from cutpath.geometry.chain import Chain, circle, line, reversed_chain
 from cutpath.geometry.flatten import flatten
-from cutpath.geometry.measure import length, nearest, signed_area
+from cutpath.geometry.measure import length, signed_area
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.transform import scaling, transformed
 from cutpath.model import (
     Allowance,

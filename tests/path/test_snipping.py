@@ -8,7 +8,8 @@ from hypothesis import given, settings, strategies as st
 
 from cutpath.errors import Source
 from cutpath.geometry.chain import arc, closed_up, joined, line
-from cutpath.geometry.measure import length, nearest, points_at_stations
+from cutpath.geometry.measure import length, points_at_stations
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.offset import parallel
 from cutpath.model import Allowance, Corner, Edge, Mark
 from cutpath.path.allowance import add_allowance

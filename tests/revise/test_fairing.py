@@ -8,7 +8,8 @@ from hypothesis import given, settings, strategies as st
 
 from cutpath.geometry.chain import Chain, polyline
 from cutpath.geometry.curvature import inflections
-from cutpath.geometry.measure import end_tangents, nearest, points_at_stations
+from cutpath.geometry.measure import end_tangents, points_at_stations
+from cutpath.geometry.nearest import nearest
 from cutpath.revise.fairing import fair
 from cutpath.settings.job_file import Hold
 

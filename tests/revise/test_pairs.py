@@ -11,7 +11,8 @@ from hypothesis import given, settings, strategies as st
 
 from cutpath.errors import InputError
 from cutpath.geometry.chain import arc, circle, line, polyline, reversed_chain
-from cutpath.geometry.measure import length, nearest
+from cutpath.geometry.measure import length
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.transform import compose, rotation, scaling, transformed, translation
 from cutpath.model import Drill, Edge, Inner, InnerLoop, Mark, Panel
 from cutpath.revise.laying import laid_over, parting, turned_edges

@@ -31,14 +31,8 @@ from cutpath.geometry.chain import (
     started_at,
 )
 from cutpath.geometry.flatten import flatten
-from cutpath.geometry.measure import (
-    bounds,
-    joint_stations,
-    joint_turns,
-    length,
-    nearest,
-    signed_area,
-)
+from cutpath.geometry.measure import bounds, joint_stations, joint_turns, length, signed_area
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import Floats
 from cutpath.geometry.splitting import cut_at
 from cutpath.model import Allowance, Corner, Edge

@@ -9,7 +9,8 @@ import numpy as np
 from cutpath.geometry.chain import Chain
 from cutpath.geometry.close_pairs import close_pairs
 from cutpath.geometry.flatten import points_at
-from cutpath.geometry.measure import nearest, segment_lengths
+from cutpath.geometry.measure import segment_lengths
+from cutpath.geometry.nearest import nearest
 from cutpath.geometry.points import Bools, Floats, Ints, Points
 from cutpath.geometry.strung import Strung, totals
 
