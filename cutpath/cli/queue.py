@@ -196,6 +196,16 @@ def remove(jobs: tuple[int, ...], folder: Path) -> None:
     _each(folder, jobs, lambda queue, job: queue.remove(job))
 
 
+@queue.command()
+@click.option("--machine", "lane", metavar="MACHINE", help="Only of this one.")
+@queue_option
+def clear(lane: str | None, folder: Path) -> None:
+    """Take all jobs that are done out of the queue; the journal keeps what they went through."""
+    with _opened(folder) as queue:
+        count = queue.clear(lane)
+    click.echo(f"{count} {'job' if count == 1 else 'jobs'} taken out.")
+
+
 @queue.command(name="done")
 @_jobs_argument
 @queue_option

@@ -97,6 +97,8 @@ def test_from_adding_to_the_journal(shop: Shop) -> None:
     data = file.read_bytes()
     assert [path.read_bytes() for path in sorted(shop.watched.iterdir())] == [data, data]
     assert "1  done         bag.plt" in shop.type("list", "--done")[1]
+    assert shop.type("clear")[1] == "1 job taken out.\n"
+    assert "bag.plt" not in shop.type("list", "--done")[1]
     assert shop.type("note", "1", "edge", "is", "clean")[0] == 0
     rows = list(csv.DictReader(io.StringIO(shop.type("journal", "--csv")[1])))
     assert [(row["copy"], row["outcome"], row["notes"]) for row in rows] == [
@@ -105,7 +107,7 @@ def test_from_adding_to_the_journal(shop: Shop) -> None:
     assert rows[0]["pieces"] == "panel 1, panel 2, panel 3"
     told = json.loads(shop.type("journal", "1", "--json")[1])
     events = [entry["event"] for entry in told["entries"]]
-    assert events == ["added", "begun", "finished", "begun", "finished", "note"]
+    assert events == ["added", "begun", "finished", "begun", "finished", "removed", "note"]
     assert "note: edge is clean" in shop.type("journal")[1]
     assert shop.type("times")[1] == "No job was finished yet.\n"  # a folder tells no times
 

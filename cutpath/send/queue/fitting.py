@@ -5,7 +5,7 @@ from __future__ import annotations
 from cutpath.errors import InputError, MachineError, Source
 from cutpath.run_model import Run
 from cutpath.send.queue.values import Job
-from cutpath.settings.profile import Profile
+from cutpath.settings.profile import Profile, Tool
 
 
 def require_between(value: int, least: int, most: int, what: str) -> None:
@@ -22,21 +22,20 @@ def wrong_state(job: Job, how: str, remedy: str) -> InputError:
 def require_same_machine(run: Run, profile: Profile, lane: str) -> None:
     """Raise MachineError where ``run`` was written for a machine other than the lane's.
 
-    Language, bed, numbers and the tools it uses must be the same; speeds and the link need not.
+    Language, bed, numbers, its faults and where its tools cut must be the same; speeds and the link
+    need not.
     """
     mine, theirs = profile, run.profile
     used = {stroke.tool for stroke in run.strokes}
-    numbers = [
-        {name: each.tools[name].number for name in used if name in each.tools}
-        for each in (mine, theirs)
-    ]
+    tools = [{name: _place(each.tools.get(name)) for name in used} for each in (mine, theirs)]
     differs = [
         words
         for words, is_same in (
             ("language", mine.language == theirs.language),
             ("bed", mine.bed == theirs.bed),
             ("output", mine.output == theirs.output),
-            ("tools", numbers[0] == numbers[1]),
+            ("compensation", mine.compensation == theirs.compensation),
+            ("tools", tools[0] == tools[1]),
         )
         if not is_same
     ]
@@ -47,3 +46,10 @@ def require_same_machine(run: Run, profile: Profile, lane: str) -> None:
             Source(file=run.name),
             "Cut the job again for this machine, or choose the machine it was written for.",
         )
+
+
+def _place(tool: Tool | None) -> tuple[object, ...]:
+    """Give what decides where a tool cuts, and by which number it is picked."""
+    if tool is None:
+        return ()
+    return tool.number, tool.blade_offset, tool.offset, tool.kerf, tool.depth

@@ -181,6 +181,13 @@ class Queue(QueueView):
             )
             self._tell(base, job.lane, number, Event.REMOVED, {"state": job.state.value})
 
+    def clear(self, lane: str | None = None) -> int:
+        """Take all jobs that are done out of the queue, of one lane or all; give how many."""
+        done = [job for job in self.jobs(lane) if job.state is State.DONE]
+        for job in done:
+            self.remove(job.number)
+        return len(done)
+
     def note(self, number: int, words: str) -> None:
         """Write the operator's note on a job into the journal."""
         if not words.strip():
