@@ -223,13 +223,16 @@ def test_a_stopped_job_goes_on_with_its_rest(shop: Workshop) -> None:
     queue.add(shop.run, "table")
     page.until_says("#jobs", "awning")
     begin(shop)
-    page.until("Number(document.getElementById('lay').dataset.done) > 4")
+    page.until("Number(document.getElementById('lay').dataset.done) > 15")
+    shop.table.pace = 0.03  # time to stop it
     page.tap("stop")
     page.value("document.getElementById('dialog-yes').click()")
     page.until_says("#fault-head", "In doubt: awning")
+    shop.table.pace = 0.01
     page.until_says("#fault-words", "Stopped by the operator")
     doubt = queue.doubt(1)
     assert doubt is not None
+    assert doubt.first > 0, "something is done: a check mark tells whether the cloth stayed"
     page.tap("rest", "#fault")
     page.until_says("#dialog", "From where?")
     page.value("document.getElementById('dialog-yes').click()")
