@@ -18,7 +18,7 @@ from cutpath.bench.fit.observing import Observation
 from cutpath.bench.fit.solving import Solved
 from cutpath.geometry.points import Floats
 
-_SURE = 0.002
+_SURE = 0.01
 """How often right readings may be called inconsistent."""
 _FITS = 0.02
 """The rest is consistent when chance alone would make it worse this often."""
