@@ -93,9 +93,11 @@ async function act(path, said = {}) {
     const told = await answer.json().catch(() => ({ error: `the desk answered ${answer.status}` }));
     const words = [told.words, told.error, told.remedy].filter(Boolean).map(sentence);
     if (words.length) tell(words.join("\n"));
+    return told.words || "";
   } catch {
     tell("The desk does not answer: nothing was changed. Use the machine's own controls.");
   }
+  return "";
 }
 
 const onLane = (lane, what) => act(`/lanes/${lane.number}/${what}`);
@@ -146,7 +148,7 @@ function standing(lane) {
   return { icon: "off", words: "Not sending" };
 }
 
-const KINDS = { whole: "", rest: "the rest of ", recut: "pieces again: " };
+const KINDS = { whole: "", rest: "Rest: ", recut: "Again: " };
 const titleOf = (job) => KINDS[job.kind] + job.file;
 
 function aboutJob(job) {
@@ -353,12 +355,14 @@ async function recut(job) {
   }
 }
 
+const marks = new Map(); // lane → where its check mark must lie
+
 function goOn(job) {
   const { first, last } = job.doubt, of = [];
   if (last > first) of.push([first, `cut what is in doubt again: strokes ${first + 1} to ${last}, and all after them`, true]);
   of.push([last, `cut only what was not begun: from stroke ${last + 1}`, last === first]);
   ask("Go on with the rest", "The cloth must lie as it did. Look at the cut first: a line cut twice frays, one not cut holds the piece.",
-    "Make it the next job", ([from]) => from !== undefined && onJob(job, "rest", { stroke: Number(from) }),
+    "Make it the next job", async ([from]) => { if (from !== undefined) marks.set(job.lane, await onJob(job, "rest", { stroke: Number(from) })); },
     { kind: "radio", legend: "From where?", of: of.filter(([stroke]) => stroke < job.strokes) });
 }
 
@@ -368,7 +372,7 @@ function showFault(lane) {
   if (box.hidden) return;
   const heads = { sending: "The machine stands", paused: "Paused: look", idle: "The next job cannot begin", asks: "Before the next job", "no sender": "The sender ended" };
   setText(byId("fault-head"), job ? `In doubt: ${titleOf(job)}` : heads[lane.doing]);
-  const words = [doubt && doubt.why, lane.words].filter(Boolean).map(sentence);
+  const words = [doubt && doubt.why, lane.words, lane.doing === "paused" && marks.get(lane.name)].filter(Boolean).map(sentence);
   setText(byId("fault-words"), [...new Set(words)].join("\n"));
   setText(byId("fault-told"), doubt ? sentence(doubt.told) + (doubt.doubtful.length ? ` Look at: ${doubt.doubtful.join(", ")}.` : "") : "");
   setText(byId("fault-next"), doubt ? "Look at the cloth and at the tool before anything moves. Then choose:" : "");
