@@ -12,8 +12,7 @@ import binascii
 import hashlib
 import json
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import astuple
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -27,18 +26,12 @@ from cutpath.model import Feature, Pause, Role, Toolpath, Trial
 from cutpath.run_model import Run, RunStroke
 from cutpath.settings.profile_schema import Profile
 from cutpath.settings.quantities import IN_RADIANS
+from cutpath.settings.run_text import NO_PIECE, VERSION, run_text, signed
 from cutpath.settings.toml_file import Settings, read_text
 
+__all__ = ["SUFFIX", "read_run", "run_file_name", "run_from", "run_text", "signed"]
+
 SUFFIX = ".run.json"
-_VERSION = 1
-_NO_PIECE = -1
-"""What a check mark serves."""
-_ABOUT = (
-    "What the machine file beside this one does, stroke by stroke; cutpath sends by it. Strokes: "
-    "role, feature, number of the piece (-1: none), tool, points of the line, closed (1) or not, "
-    "has arcs, last byte + 1, seconds at the end, and what else there is to it. Points and bulges: "
-    "little-endian float64 in base64, mm on the bed."
-)
 _REMEDY = "Cut the job again: cutpath cut writes both files anew."
 
 
@@ -91,75 +84,6 @@ def run_file_name(machine_file: str) -> str:
     return f"{Path(machine_file).stem}{SUFFIX}"
 
 
-def run_text(run: Run) -> bytes:
-    """Give the run file of ``run``: the same bytes every time."""
-    numbers = {name: number for number, name in enumerate(run.pieces)}
-    facts = {
-        "about": _ABOUT,
-        "version": _VERSION,
-        "file": run.name,
-        "sha256": run.sha256,
-        "size": len(run.data),
-        "job": run.job,
-        "machine": run.machine,
-        "profile_digest": run.profile.digest(),
-        "cloth": run.cloth,
-        "note": run.note,
-        "seconds": run.seconds,
-        "pieces": run.pieces,
-        "preamble": run.preamble,
-    }
-    head = json.dumps(facts, ensure_ascii=False, indent=1)[2:-2]
-    rows = ",\n".join(json.dumps(_row(each, numbers)) for each in run.strokes)
-    chains = [each.toolpath.chain for each in run.strokes]
-    points = _packed([chain.points for chain in chains])
-    bulges = _packed([chain.bulges for chain in chains if chain.bulges.any()])
-    profile = json.dumps(run.profile.model_dump(mode="json"), ensure_ascii=False)
-    text = (
-        f'{head},\n "strokes": [\n{rows}\n ],\n "points": "{points}",\n "bulges": "{bulges}",\n'
-        f' "profile": {profile}\n}}\n'
-    )
-    return signed(text)
-
-
-def signed(body: str) -> bytes:
-    """Give a run file of its ``body``, all but the first line, which checks the rest."""
-    data = body.encode("utf-8")
-    return f'{{"check": "{hashlib.sha256(data).hexdigest()}",\n'.encode() + data
-
-
-def _row(stroke: RunStroke, numbers: Mapping[str, int]) -> list[object]:
-    path = stroke.toolpath
-    return [
-        path.role.value,
-        path.feature.value,
-        numbers[path.piece] if path.piece else _NO_PIECE,
-        stroke.tool,
-        len(path.chain.points),
-        int(path.chain.closed),
-        int(path.chain.bulges.any()),
-        stroke.last,
-        stroke.seconds,
-        _more(path),
-    ]
-
-
-def _more(path: Toolpath) -> dict[str, object] | None:
-    more: dict[str, object] = {}
-    if path.pause is not None:
-        more["pause"] = [*path.pause.at.tolist(), path.pause.seconds]
-    if path.advance:
-        more["advance"] = path.advance
-    if path.trial != Trial():
-        more["trial"] = astuple(path.trial)
-    return more or None
-
-
-def _packed(arrays: Sequence[Floats]) -> str:
-    whole = b"".join(array.astype("<f8", copy=False).tobytes() for array in arrays)
-    return base64.b64encode(whole).decode("ascii")
-
-
 def read_run(path: Path) -> Run:
     """Read a machine file with its run file; ``path`` is either of both.
 
@@ -199,7 +123,7 @@ def _bytes_of(path: Path) -> bytes:
 def _said(text: str, name: str) -> _RunFile:
     try:
         data = json.loads(text)
-        if isinstance(data, dict) and data.get("version", 0) > _VERSION:
+        if isinstance(data, dict) and data.get("version", 0) > VERSION:
             raise InputError(
                 "a later cutpath wrote this run file",
                 Source(file=name, key="version"),
@@ -264,7 +188,7 @@ def _strokes(said: _RunFile) -> Iterator[RunStroke]:
         if (
             not first < row.last <= said.size
             or not math.isfinite(row.seconds)
-            or row.piece < _NO_PIECE
+            or row.piece < NO_PIECE
         ):
             raise ValueError("bytes of strokes follow each other")
         count = row.points if row.closed else row.points - 1
@@ -273,7 +197,7 @@ def _strokes(said: _RunFile) -> Iterator[RunStroke]:
         more = row.more or _More()
         pause = None if more.pause is None else Pause(as_point(more.pause[:2]), more.pause[2])
         trial = Trial() if more.trial is None else Trial(*more.trial)
-        piece = "" if row.piece == _NO_PIECE else said.pieces[row.piece]
+        piece = "" if row.piece == NO_PIECE else said.pieces[row.piece]
         path = Toolpath(row.role, row.feature, piece, chain, pause, trial, more.advance)
         yield RunStroke(path, row.tool, first, row.last, row.seconds)
         at, bend, first = at + row.points, bend + (count if row.arcs else 0), row.last
