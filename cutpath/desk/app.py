@@ -27,7 +27,12 @@ from cutpath.desk.telling import Teller
 from cutpath.errors import CutpathError
 
 _NUMBER = re.compile(r"[1-9][0-9]{0,14}")
-_ASSETS = {"desk.css": "text/css", "desk.js": "text/javascript", "icon.svg": "image/svg+xml"}
+_SCRIPTS = ("means.js", "lay.js", "desk.js")
+_ASSETS = {
+    "desk.css": "text/css",
+    "icon.svg": "image/svg+xml",
+    **dict.fromkeys(_SCRIPTS, "text/javascript"),
+}
 _SAID = {
     Answer.WRONG: "That is not the code on the terminal.",
     Answer.WAIT: "Too many wrong codes. Wait a minute, then use the code on the terminal.",
