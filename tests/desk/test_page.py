@@ -248,3 +248,18 @@ def test_a_stopped_job_goes_on_with_its_rest(shop: Workshop) -> None:
     page.until_says("#past-head", "Done lately (2)")
     assert shop.table.obeyed.endswith(queue.run(2).data)
     assert page.complaints == []
+
+
+def test_a_table_that_does_not_answer_is_told_and_the_sender_can_be_ended(shop: Workshop) -> None:
+    page = shop.page
+    write_profile(shop.profile.parent, 9)  # nobody is there
+    shop.queue.add(shop.run, "table")
+    page.tap("start")
+    page.tap("ready")
+    page.until_says("#lane-state", "The next job cannot begin")
+    assert "127.0.0.1:9" in page.text("#fault-words")
+    assert shop.queue.job(1).state is State.WAITING, "nothing of it was sent"
+    page.tap("go-on")  # try again: it is told again
+    page.until_says("#lane-state", "The next job cannot begin")
+    page.tap("end")
+    page.until_says("#lane-state", "Not sending")
