@@ -58,7 +58,13 @@ def change_contradictions(profile: Profile) -> Iterator[Contradiction]:
 def link_contradictions(profile: Profile) -> Iterator[Contradiction]:
     """Give what contradicts itself between the file and the way to the machine."""
     link, output = profile.link, profile.output
-    if link.flow is Flow.LINE_REPLY:
+    if link.flow is Flow.LINE_REPLY and link.way is Way.FOLDER:
+        yield Contradiction(
+            "link.flow",
+            "each line is answered, but a folder takes whole files and answers nothing",
+            'Write way = "serial" or "tcp" and where it is; or flow = "plain" for a folder.',
+        )
+    elif link.flow is Flow.LINE_REPLY:
         yield from _answered(profile)
     is_narrow = link.way is Way.SERIAL and link.bits == 7
     if profile.language is Language.HPGL2 and output.base == 64 and is_narrow:

@@ -13,7 +13,7 @@ def no_twice(word: str, values: Iterable[object]) -> None:
     seen = set()
     for value in values:
         if value in seen:
-            raise ValueError(f"two tools have the {word} '{value}'. Each {word} belongs to one")
+            raise ValueError(f"two tools have the {word} '{value}'. Change it in one of them")
         seen.add(value)
 
 

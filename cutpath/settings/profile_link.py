@@ -79,7 +79,7 @@ class Link(Settings):
     def _is_one_way(self) -> Self:
         if self.way is Way.TCP and self.flow in {Flow.HARDWARE, Flow.XON_XOFF}:
             # Over TCP Xoff would come too late: whole kilobytes are under way.
-            raise ValueError(f"{self.flow} is for serial ports; over TCP write flow = plain")
+            raise ValueError(f'{self.flow} is for serial ports. Over TCP write flow = "plain"')
         if self.block > self.buffer:
             raise ValueError("a block is larger than the buffer. Make block smaller")
         if self.enquiry == self.acknowledge:
@@ -109,5 +109,8 @@ def split_address(address: str) -> tuple[str, int]:
     plain = host.removeprefix("[").removesuffix("]") if host.startswith("[") else host
     digits = port.isascii() and port.isdigit()
     if not colon or not plain or not digits or not 0 < int(port) < 65_536:
-        raise ValueError('an address is "host:port", such as "192.0.2.40:9100"')
+        raise ValueError(
+            f"'{address}' is no host and port. "
+            'Write address = "host:port" with a port up to 65535, such as "192.0.2.40:9100"'
+        )
     return plain, int(port)

@@ -40,6 +40,7 @@ _PLAIN = {
     "less than or equal to": "at most",
 }
 _QUOTED = re.compile(r"'([^']*)'")
+_NOT_READ = re.compile(r", unable to (parse|interpret) .*$")
 
 
 class Settings(BaseModel):
@@ -147,18 +148,22 @@ def _in_words(detail: ErrorDetails, path: KeyPath, model: type[BaseModel]) -> tu
     if kind == "missing":
         return f"the key '{last}' is missing", f"Add a line {last} = …"
     if kind in {"enum", "literal_error"}:
-        known = _QUOTED.findall(str(context.get("expected", "")))
+        expected = str(context.get("expected", ""))
+        known = _QUOTED.findall(expected) or re.split(r", | or ", expected)
         return f"'{given}' is not known here", nearest_word(str(given), known)
     if kind in {"model_type", "dict_type", "model_attributes_type"}:
         return "must be a table", f"Write it like {last} = {{ … }} or [{dotted(path)}]."
     if kind == "value_error":
         message, _, remedy = detail["msg"].removeprefix("Value error, ").partition(". ")
         return message, remedy
-    return f"{_plain(detail['msg'])}, not {_shown(given)}", ""
+    is_quoted = kind in {"float_parsing", "int_parsing", "float_type", "int_type"}
+    remedy = "Write it without quotes and unit." if is_quoted and isinstance(given, str) else ""
+    return f"{_plain(detail['msg'])}, not {_shown(given)}", remedy
 
 
 def _plain(message: str) -> str:
     """Give pydantic's message in words that a maker knows."""
+    message = _NOT_READ.sub("", message)
     for theirs, ours in _PLAIN.items():
         message = message.replace(theirs, ours)
     return message
@@ -167,6 +172,8 @@ def _plain(message: str) -> str:
 def _shown(value: object) -> str:
     if isinstance(value, dict | list):
         return "a table" if isinstance(value, dict) else "a list"
+    if isinstance(value, float):
+        return f"{value:.10g}"  # inches come as 304.79999999999995 mm
     return f"'{value}'" if isinstance(value, str) else str(value).lower()
 
 

@@ -44,6 +44,7 @@ def test_shipped_profiles_hold_together(name: str) -> None:
         ("drawing-arm", "[output]\nlongest_line = 128", "output.longest_line"),
         ("drawing-arm", "[link]\nflow = 'buffer space'", "link.flow"),
         ("desk-cutter", "[link]\nflow = 'line reply'", "link.flow"),
+        ("gantry-rs274", "[link]\nflow = 'line reply'", "link.flow"),
         ("flatbed-hpgl2", "[link]\nway = 'serial'\nport = 'COM3'\nbits = 7", "output.base"),
     ],
 )

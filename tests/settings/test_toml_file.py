@@ -1,6 +1,7 @@
 import math
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from hypothesis import given, strategies as st
@@ -23,6 +24,9 @@ class Shop(Settings):
     shift: Length = 0.0
     turn: Angle = 0.0
     wait: Seconds = 0.0
+    speed: float = 1.0
+    reach: Length = Field(0.0, le=50)
+    bits: Literal[7, 8] = 8
 
 
 def loaded(folder: Path, text: str) -> Shop:
@@ -46,6 +50,22 @@ def test_quantities_become_mm_radians_and_seconds(tmp_path: Path) -> None:
     assert shop.turn == pytest.approx(math.radians(25))
     assert shop.wait == pytest.approx(0.2)
     assert shop.bolts["a"].width == 2.5
+
+
+@pytest.mark.parametrize(
+    ("said", "told", "remedy"),
+    [
+        ("speed = '300 mm/s'", "must be a number, not '300 mm/s'", "without quotes and unit"),
+        ("reach = '12 in'", "must be at most 50, not 304.8", ""),  # 1 in = 25.4 mm
+        ("bits = 9", "'9' is not known here", "Known here: 7, 8."),
+    ],
+)
+def test_a_mistake_is_told_in_words_and_short_numbers(
+    tmp_path: Path, said: str, told: str, remedy: str
+) -> None:
+    error = mistake(tmp_path, f'name = "x"\n{said}\n')
+    assert error.message == told
+    assert remedy in error.remedy
 
 
 @pytest.mark.parametrize(
