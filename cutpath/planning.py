@@ -105,6 +105,12 @@ def open_job(request: Request) -> Job:
                 'Set the widths in the job: plain = "12.7 mm" in [finishes].',
             )
     else:
+        if request.allowance is None and not request.source.exists():
+            raise InputError(
+                "there is no such drawing",
+                Source(file=str(request.source)),
+                "Check the name and the folder.",
+            )
         if request.allowance is None:
             raise InputError(
                 "a drawing alone does not say how wide the allowance is",

@@ -90,7 +90,11 @@ def read_run(path: Path) -> Run:
     Raises InputError where one of them is missing, damaged, or not of the other.
     """
     beside = path if path.name.endswith(SUFFIX) else path.with_name(run_file_name(path.name))
-    if beside is not path and path.is_file() and not beside.is_file():
+    if beside is not path and not beside.is_file():
+        if not path.is_file():
+            raise InputError(
+                "there is no such file", Source(file=str(path)), "Check the name and the folder."
+            )
         raise InputError(
             f"beside it there is no {beside.name}, which tells what its bytes do",
             Source(file=str(path)),

@@ -227,6 +227,7 @@ def test_what_is_no_drawing_is_told(name: str, data: bytes, shop: Shop) -> None:
     [
         (["nowhere.svg", "--on", "paper-plotter", "--allowance", "1mm"], "no such drawing"),
         (["nowhere.toml", "--on", "paper-plotter"], "no such file"),
+        (["nowhere.svg", "--on", "paper-plotter"], "no such drawing"),
         ([".", "--on", "paper-plotter", "--allowance", "1mm"], "a folder"),
         (["leaf.svg", "--on", "paper-ploter", "--allowance", "1mm"], "mean 'paper-plotter'?"),
         (["leaf.svg", "--on", "mine.toml", "--allowance", "1mm"], "no profile file 'mine.toml'"),

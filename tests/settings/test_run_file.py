@@ -164,3 +164,5 @@ def test_what_lies_there_is_told(tmp_path: Path) -> None:
     path.write_bytes(b"IN;")
     with pytest.raises(InputError, match=r"there is no a\.run\.json"):
         read_run(path)
+    with pytest.raises(InputError, match=r"b\.plt: there is no such file"):
+        read_run(tmp_path / "b.plt")
