@@ -23,6 +23,12 @@ _BETWEEN = 0.5
 _KEYS = {
     "": Wish.GO_ON, "g": Wish.GO_ON, "y": Wish.GO_ON, "p": Wish.PAUSE, "s": Wish.STOP,
 }  # fmt: skip
+_ENDED = "The sender ended; what waits goes on waiting."
+_LET_GO = "Let go of the machine: it may work off what it holds, its tool may be down."
+_HEARD = {
+    Wish.PAUSE: "Pausing where the tool is next up. Ctrl-C again ends the job.",
+    Wish.STOP: "Ending with the tool up … It works off what it holds; Ctrl-C lets go of it now.",
+}
 
 
 def send_lane(folder: Path, lane: str, *, stay: bool, yes: bool) -> int:
@@ -34,7 +40,7 @@ def send_lane(folder: Path, lane: str, *, stay: bool, yes: bool) -> int:
             doubt = Sender(queue, lane, teller).work(stay=stay)
         except KeyboardInterrupt:
             teller.clear()
-            click.echo("The sender ended; what waits goes on waiting.", err=True)
+            click.echo(_LET_GO if teller.is_sending else _ENDED, err=True)
             return 130
         finally:
             teller.clear()
@@ -88,7 +94,7 @@ class _Terminal:
     def begins(self, job: Job, run: Run) -> None:
         """Say so."""
         self.is_sending, self._is_paused, self._interrupts, self._piece = True, False, 0, ""
-        self.has_begun = True
+        self.has_begun, self.was_stopped = True, False
         copy = f", copy {job.made + 1} of {job.copies}" if job.copies > 1 else ""
         click.echo(f"Job {job.number}, {job.file}{copy}: about {format_time(run.seconds)}")
 
@@ -148,12 +154,14 @@ class _Terminal:
         self._widest = 0
 
     def interrupted(self, _signal: int, _frame: FrameType | None) -> None:
-        """Ctrl-C: pause, then stop; where nothing is sent, end."""
-        if not self.is_sending:
+        """Ctrl-C: pause, then stop, then let go; where nothing is sent, end."""
+        if not self.is_sending or self.was_stopped:
             raise KeyboardInterrupt
         self._interrupts += 1
         wish = Wish.STOP if self._is_paused or self._interrupts > 1 else Wish.PAUSE
         self.was_stopped = wish is Wish.STOP
+        self.clear()
+        click.echo(_HEARD[wish], err=True)
         # The main thread may be amid a transaction: another one waits for its end.
         threading.Thread(target=self._wish, args=(wish,), daemon=True).start()
 

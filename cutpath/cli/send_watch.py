@@ -125,7 +125,10 @@ def interrupts(watch: TerminalWatch) -> Iterator[None]:
             click.echo("Pausing where the tool is next up. Ctrl-C again ends the job.", err=True)
         elif watch.wanted is Wish.PAUSE:
             watch.wanted = Wish.STOP
-            click.echo("Ending with the tool up …", err=True)
+            click.echo(
+                "Ending with the tool up … It works off what it holds; Ctrl-C lets go of it now.",
+                err=True,
+            )
         else:
             raise KeyboardInterrupt
 

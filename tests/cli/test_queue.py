@@ -3,10 +3,14 @@
 import csv
 import io
 import json
+import signal
 from pathlib import Path
+from queue import SimpleQueue
+from typing import cast
 
 import pytest
 
+from cutpath.cli import queue_run
 from cutpath.cli.main import run
 from cutpath.geometry.chain import polyline
 from cutpath.model import Feature, Role, Toolpath
@@ -224,3 +228,30 @@ def test_wishes_reach_the_lane(shop: Shop) -> None:
         with Queue(shop.folder / "queue") as queue:
             assert queue.lane("table").wish is wish
             assert not queue.lane("table").asks
+
+
+class _Wishes:
+    """A queue that keeps what it is asked for."""
+
+    def __init__(self) -> None:
+        self.heard: SimpleQueue[Wish] = SimpleQueue()
+
+    def wish(self, _lane: str, wish: Wish) -> None:
+        self.heard.put(wish)
+
+
+def test_each_interrupt_of_a_sender_is_answered(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO())
+    queue = _Wishes()
+    teller = queue_run._Terminal(cast(Queue, queue), "table", yes=True)
+    teller.is_sending = True
+    teller.interrupted(signal.SIGINT, None)
+    assert queue.heard.get(timeout=5) is Wish.PAUSE
+    assert "Ctrl-C again ends the job" in capsys.readouterr().err
+    teller.interrupted(signal.SIGINT, None)
+    assert queue.heard.get(timeout=5) is Wish.STOP
+    assert "lets go" in capsys.readouterr().err
+    with pytest.raises(KeyboardInterrupt):  # a machine that takes nothing more holds nobody
+        teller.interrupted(signal.SIGINT, None)

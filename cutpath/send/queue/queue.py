@@ -218,7 +218,7 @@ class Queue(QueueView):
                 (becomes.value, number, was.value),
             )
             if not done.rowcount:
-                raise wrong_state(job, f"is {job.state.value}", f"Only a job that is {was.value} …")
+                raise wrong_state(job, f"is {job.state.value}", f"It must be {was.value} for that.")
             self._tell(base, job.lane, number, event, {})
         return self.job(number)
 

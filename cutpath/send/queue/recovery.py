@@ -25,6 +25,10 @@ from cutpath.send.queue.storage import Storage
 from cutpath.send.queue.values import Doubt, Event
 
 _KILLED = "the sender ended without a word; what reached the machine before, it works off"
+_HANDED_OVER = (
+    "the sender ended without a word; this machine does not tell what it has done: what is counted "
+    "as done was handed over to it, and it may still be at work on that"
+)
 _POWER = "the computer was started anew while the job was being sent"
 
 
@@ -75,10 +79,11 @@ def recover_lane(storage: Storage, folder: Path, clock: Clock, lane: int) -> lis
 def doubt_about(open_: Open, mark: Mark | None, run: Run, boot: str) -> Doubt:
     """Give what is known of an open sending, by its mark and by whether the computer still runs."""
     mine = mark if mark is not None and mark.sending == open_.number else None
+    killed = _KILLED if open_.answers else _HANDED_OVER
     if mine is not None and is_same_boot(open_.boot, boot):
         known = mine.confirmed if open_.answers else mine.sent
-        return between(run, known, min(mine.may, len(run.data)), _KILLED)
-    words = _KILLED if is_same_boot(open_.boot, boot) else _POWER
+        return between(run, known, min(mine.may, len(run.data)), killed)
+    words = killed if is_same_boot(open_.boot, boot) else _POWER
     known = max(open_.known, mine.confirmed if mine is not None else 0) - open_.buffer
     return between(run, min(max(0, known), open_.may), min(open_.may, len(run.data)), words)
 

@@ -12,9 +12,10 @@ from cutpath.run_model import Run, Wish
 from cutpath.send.channel import LinkError
 from cutpath.send.queue.account import Account
 from cutpath.send.queue.lock import sole_sender
-from cutpath.send.queue.mark import MarkFile, read_mark
+from cutpath.send.queue.mark import Mark, MarkFile, read_mark
 from cutpath.send.queue.queue import Queue
 from cutpath.send.queue.reading import lock_path, mark_path
+from cutpath.send.queue.recovery import Open, doubt_about
 from cutpath.send.queue.sender import Sender
 from cutpath.send.queue.values import Doing, Event, State
 from tests.send.queue.ticking import Ticking, run_of_strokes
@@ -221,6 +222,15 @@ def test_a_killed_sender_leaves_one_stroke_in_doubt(queue: Queue) -> None:
     assert doubt.doubtful(run) == ("part 3",)
     assert "in doubt: outline of part 3 (stroke 6)" in doubt.told(run)
     assert queue.recover() == ()
+
+
+@pytest.mark.parametrize("answers", [0, 1])
+def test_a_killed_sender_says_where_done_is_only_handed_over(answers: int) -> None:
+    run = run_of_strokes(10, each=2.0)
+    opened = Open(1, 1, 1, "first", 64, answers, len(run.data), 0)
+    mark = Mark(1, len(run.data), len(run.data), 0)
+    doubt = doubt_about(opened, mark, run, "first")
+    assert ("was handed over" in doubt.words) is not bool(answers)
 
 
 def test_after_a_loss_of_power_the_window_is_in_doubt(queue: Queue, clock: Waiting) -> None:
