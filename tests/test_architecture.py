@@ -32,7 +32,7 @@ TOP = {
 }  # fmt: skip
 HOME = {
     "sqlite3": ("send/queue",),
-    "filelock": ("send/queue",),
+    "filelock": ("send",),
     "ezdxf": ("intake/dxf",),
     "shapely": ("geometry",),
     "pyclipper": ("geometry",),

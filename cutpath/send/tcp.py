@@ -13,6 +13,7 @@ from contextlib import suppress
 
 from cutpath.errors import Source
 from cutpath.send.channel import LinkError
+from cutpath.send.sole_user import taken_alone
 
 _PROBES = 3
 _PART = 65_536
@@ -37,9 +38,11 @@ class TcpChannel:
 
     def __init__(self, host: str, port: int, connect_timeout: float, keep_alive: float) -> None:
         self.place = Source(file=f"{host}:{port}")
+        self._lock = taken_alone(f"{host}:{port}")
         try:
             self._socket = socket.create_connection((host, port), connect_timeout)
         except OSError as error:
+            self._lock.release()
             raise LinkError(
                 f"the machine does not answer: {_words(error)}",
                 self.place,
@@ -129,6 +132,7 @@ class TcpChannel:
         if self._is_open:
             self._is_open = False
             self._socket.close()
+            self._lock.release()
 
     def _broken(self, error: OSError) -> LinkError:
         return LinkError(

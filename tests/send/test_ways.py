@@ -165,3 +165,24 @@ def never_empty(channel: Channel) -> None:
     until = time.monotonic() + 5
     while time.monotonic() < until:
         assert channel.pending() > 0
+
+
+def test_a_socket_is_one_programs_alone() -> None:
+    with listening() as server:
+        place = f"127.0.0.1:{server.getsockname()[1]}"
+        link = Link(way=Way.TCP, address=place, connect_timeout=0.1)
+        first = open_channel(link, "job.plt")
+        with pytest.raises(LinkError, match="another program is sending") as caught:
+            open_channel(link, "job.plt")
+        assert place in str(caught.value)
+        first.close()
+        open_channel(link, "job.plt").close()
+
+
+def test_a_machine_that_is_off_keeps_nobody_out() -> None:
+    with listening() as server:
+        place = f"127.0.0.1:{server.getsockname()[1]}"
+    link = Link(way=Way.TCP, address=place, connect_timeout=0.1)
+    for _ in range(2):
+        with pytest.raises(LinkError, match="does not answer"):
+            open_channel(link, "job.plt")
