@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from cutpath.checking import walked
 from cutpath.delivery import file_names
 from cutpath.effort import effort_facts, rounds_for
 from cutpath.errors import InputError, Source
@@ -28,6 +29,7 @@ from cutpath.proving import Written, travel_on_bed, write_and_prove
 from cutpath.purchasing import Purchases, purchase_facts, purchases
 from cutpath.run_making import RunTitle, machine_word, make_run
 from cutpath.run_model import Run
+from cutpath.seam_report import Verdict
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.profile import Profile
@@ -148,7 +150,7 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
             sitting.load.note,
         )
         files.append(_cut_file(title, sitting, planned, machine))
-    findings = (*planned.findings, *found, *laid.findings, *left_out)
+    findings = (*planned.findings, *found, *laid.findings, *left_out, *_seams_out(planned))
     proof = _proof(files, planned, profile, request)
     pictures = lay_pictures(laid.lays, planned.job.name)
     proof["lays"] = [
@@ -159,6 +161,20 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
     proof |= purchase_facts(bought)
     return Cut(
         planned.job, planned.drawing, profile, tuple(files), findings, proof, laid, pictures, bought
+    )
+
+
+def _seams_out(planned: Planned) -> tuple[Finding, ...]:
+    """Say before cloth is cut that seams do not fit; whether to cut all the same is the maker's."""
+    out = [each for each in walked(planned) if each.verdict is Verdict.OUT]
+    if not out:
+        return ()
+    letters = ", ".join(each.seam.letter for each in out)
+    file = planned.job.file
+    return (
+        Finding(
+            f"seams out of tolerance: {letters}", Source(file=file), f"See: cutpath check {file}"
+        ),
     )
 
 

@@ -400,3 +400,14 @@ def test_a_strange_proof_in_the_folder_does_no_harm(proof: str, shop: Shop) -> N
     assert shop.cut(shop.drawing()).code == 0
     assert kept.read_text(encoding="utf-8") == "mine"
     assert shop.made() == ["leaf-tip.svg", "leaf.plt", "leaf.run.json", "leaf.svg", "proof.json"]
+
+
+@pytest.mark.parametrize(
+    ("sample", "fits"), [("bow-shelter-misread", False), ("bow-shelter", True)]
+)
+def test_seams_that_do_not_fit_are_told_before_cloth_is_cut(
+    sample: str, fits: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = Path(__file__).parents[2] / "samples" / sample / "job.toml"
+    assert run(["cut", str(job), "--on", "flatbed-hpgl", "--out", str(tmp_path / "out")]) == 0
+    assert ("seams out of tolerance" in capsys.readouterr().err) is not fits
