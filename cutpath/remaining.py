@@ -49,7 +49,8 @@ def rest_of(run: Run, start: int, begun: int) -> Rest:
         raise InputError(
             "nothing is left to cut" if start == count else f"there is no stroke {start + 1}",
             Source(file=run.name),
-            f"It has {count} strokes. Take the job as done, or say from which stroke on.",
+            f"It has {count} strokes. Look at the bed: take the job as done, or say from which "
+            "stroke on it is to be cut (--from).",
         )
     moved_on = _moved_on(run)
     now = moved_on[min(max(begun, start + 1), count) - 1]

@@ -143,6 +143,8 @@ def journal(job: int | None, folder: Path, *, as_csv: bool, as_json: bool) -> No
     from cutpath.send.queue import journal as told
     from cutpath.send.queue.queue import Queue
 
+    if as_csv and as_json:
+        raise click.UsageError("--csv and --json are two ways to tell it. Give one of them.")
     with Queue(folder) as opened:
         opened.recover()
         entries = opened.journal(job)

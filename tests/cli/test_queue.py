@@ -255,3 +255,11 @@ def test_each_interrupt_of_a_sender_is_answered(
     assert "lets go" in capsys.readouterr().err
     with pytest.raises(KeyboardInterrupt):  # a machine that takes nothing more holds nobody
         teller.interrupted(signal.SIGINT, None)
+
+
+def test_the_journal_is_told_in_one_way_at_a_time(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["queue", "journal", "--csv", "--json", "--queue", str(tmp_path)]
+    assert run(words) == 2
+    assert "Give one of them" in capsys.readouterr().err
