@@ -88,6 +88,7 @@ def resume(job: int, stroke: int | None, out: Path | None, folder: Path) -> None
     from cutpath.resuming import resume_job
     from cutpath.send.queue.queue import Queue
 
+    _require_free(out)
     with Queue(folder) as opened:
         resumed = resume_job(opened, job, None if stroke is None else stroke - 1)
         click.echo(f"First in line: {job_line(resumed.job)}")
@@ -115,6 +116,7 @@ def recut(job: int, piece: str, out: Path | None, folder: Path) -> None:
     from cutpath.resuming import cut_piece_again
     from cutpath.send.queue.queue import Queue
 
+    _require_free(out)
     with Queue(folder) as opened:
         opened.recover()
         added = cut_piece_again(opened, job, piece)
@@ -123,12 +125,21 @@ def recut(job: int, piece: str, out: Path | None, folder: Path) -> None:
     _keep(made, out)
 
 
+def _require_free(out: Path | None) -> None:
+    from cutpath.proof_beside import require_no_proof
+
+    if out is not None:
+        require_no_proof(out)
+
+
 def _keep(made: Run, out: Path | None) -> None:
     from cutpath.delivery import deliver
+    from cutpath.proof_beside import PROOF, proof_beside
     from cutpath.settings.run_file import run_file_name, run_text
 
     if out is not None:
-        deliver(out, {made.name: made.data, run_file_name(made.name): run_text(made)})
+        files = {made.name: made.data, run_file_name(made.name): run_text(made)}
+        deliver(out, {**files, PROOF: proof_beside(made)})
         click.echo(f"  {out / made.name}")
 
 

@@ -19,8 +19,9 @@ from cutpath.run_making import RunTitle, make_run
 from cutpath.run_model import Run, Wish
 from cutpath.send.queue.account import Account
 from cutpath.send.queue.queue import Queue
+from cutpath.send.readiness import ready_run
 from cutpath.settings.profile import Profile, load_profile
-from cutpath.settings.run_file import run_file_name, run_text
+from cutpath.settings.run_file import read_run, run_file_name, run_text
 
 
 class Shop:
@@ -151,6 +152,7 @@ def test_an_interrupted_job_is_told_and_resumed_where_the_operator_says(shop: Sh
     assert code == 0
     assert "look: the new cross must lie on a corner of the outline of panel 1" in out
     rest = shop.folder / "rest/bag-rest.plt"
+    assert ready_run(read_run(rest), shop.profile(), rest.parent).data == rest.read_bytes()
     # A folder cannot wait within a file: the mark goes first, the rest is held.
     assert [line.split()[1] for line in shop.type("list")[1].splitlines() if "bag" in line] == [
         "waiting", "held",
@@ -172,6 +174,10 @@ def test_one_piece_is_cut_again_by_one_command(shop: Shop) -> None:
     assert code == 0
     assert "bag-again-panel-2.plt, again from job 1, 1 piece of linen" in out
     assert shop.type("recut", "1", "panel 9")[0] == 2
+    # The proof of the whole job lies there: it is not lost to that of one piece.
+    code, _, err = shop.type("recut", "1", "panel 1", "--out", str(shop.folder / "bag"))
+    assert code == 2
+    assert "Choose a folder of its own" in err
     assert shop.type("run", "table", "--yes")[0] == 0
     assert (shop.watched / "bag-again-panel-2.plt").is_file()
 
