@@ -13,6 +13,8 @@ from pathlib import Path
 
 from cutpath.errors import InputError, Source
 
+PROOF = "proof.json"
+"""The proof of the machine files in a folder."""
 _LONGEST_WORD = 60
 """Bytes of each part of a file name: three parts and an ending stay below the 255 of most disks."""
 _OURS = re.compile(r"[\w-]+(\.run)?\.\w+")
@@ -79,7 +81,7 @@ def picture_name(letter: str, taken: Collection[str], kind: str = "seam") -> str
 def earlier_files(folder: Path, job: str) -> list[str]:
     """Give the files that an earlier run of ``job`` left in ``folder``, by its proof.json."""
     try:
-        proof = json.loads((folder / "proof.json").read_text(encoding="utf-8"))
+        proof = json.loads((folder / PROOF).read_text(encoding="utf-8"))
         if proof["job"] != job:
             return []
         names = [file[kind] for file in proof["files"] for kind in ("file", "picture")]

@@ -6,6 +6,7 @@ import numpy as np
 
 from cutpath.checking import Checked, check
 from cutpath.cloth_lay import LaidCloth
+from cutpath.cut_file import CutFile
 from cutpath.errors import InputError, Source
 from cutpath.file_page import cloth_moves, file_view, hands_of, is_machine_file, travel_layer
 from cutpath.geometry.chain import Chain, line, polyline
@@ -17,7 +18,7 @@ from cutpath.look.playing import played
 from cutpath.look.scene import Name, Scene, Spot, Style, View, layer_of
 from cutpath.model import Panel, Piece, Role, Toolpath
 from cutpath.panel_words import panel_words
-from cutpath.pipeline import CutFile, cut
+from cutpath.pipeline import cut
 from cutpath.planning import Progress, Request, quiet
 from cutpath.proving import machine_to_bed, on_bed
 from cutpath.seam_report import Verdict

@@ -19,6 +19,7 @@ from cutpath.bench.choosing import pen_of
 from cutpath.bench.form import NAME as FORM, with_part
 from cutpath.bench.page import PageFacts, page_of
 from cutpath.bench.pattern_model import Frame, Pattern, Wish
+from cutpath.delivery import PROOF
 from cutpath.errors import InputError, Source
 from cutpath.model import Feature, Load, Role, Toolpath, Trial
 from cutpath.path.lettering import lettered
@@ -29,8 +30,6 @@ from cutpath.settings.profile import Profile, load_profile
 from cutpath.settings.run_file import run_file_name, run_text
 from cutpath.settings.toml_file import read_text
 from cutpath.sheet.picture import Picture, draw_picture
-
-PROOF = "proof.json"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -6,71 +6,32 @@ them to disk is ``delivery``, called by the command line.
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from cutpath.checking import walked
-from cutpath.delivery import file_names
-from cutpath.effort import effort_facts, rounds_for
+from cutpath.cut_file import CutFile, cut_file
+from cutpath.cut_proof import whole_proof
+from cutpath.delivery import PROOF, file_names
+from cutpath.effort import rounds_for
 from cutpath.errors import InputError, Source
-from cutpath.intake.size_check import drawing_size
 from cutpath.lay_report import lay_facts, lay_pictures
 from cutpath.laying import LaidOut, lay_out
-from cutpath.model import Drawing, Finding, Load, Piece, Role, Toolpath
-from cutpath.one_file import Sitting, file_groups, file_numbers, sitting_of
+from cutpath.model import Drawing, Finding, Piece, Role
+from cutpath.one_file import file_groups, file_numbers, sitting_of
 from cutpath.path.arranging import renamed_apart
 from cutpath.path.piece_making import Marking, make_pieces
 from cutpath.planning import Planned, Progress, Request, plan, quiet
-from cutpath.proving import Written, travel_on_bed, write_and_prove
 from cutpath.purchasing import Purchases, purchase_facts, purchases
-from cutpath.run_making import RunTitle, machine_word, make_run
-from cutpath.run_model import Run
+from cutpath.run_making import RunTitle, machine_word
 from cutpath.seam_report import Verdict
 from cutpath.settings.job import Job
 from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.profile import Profile
-from cutpath.settings.run_file import run_file_name, run_text
-from cutpath.sheet.picture import Picture, draw_picture
-from cutpath.tip_view import draw_tip
+from cutpath.settings.run_file import run_text
 from cutpath.webbing_loads import webbing_loads
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class CutFile:
-    """One machine file, its proof and its picture.
-
-    Where the machine moves the cloth on, ``load`` and ``shown`` lie on the cloth, counted as the
-    bed does at first; ``toolpaths`` count as it does in their own frames.
-    """
-
-    name: str
-    load: Load
-    toolpaths: tuple[Toolpath, ...]
-    shown: tuple[Toolpath, ...]
-    written: Written
-    effort: dict[str, float | None]
-    picture: str
-    tip_picture: str | None
-    run: Run
-
-    @property
-    def run_name(self) -> str:
-        """The name of the file that tells what the machine file's bytes do."""
-        return run_file_name(self.name)
-
-    @property
-    def picture_name(self) -> str:
-        """The picture's file name: that of the machine file with another ending."""
-        return str(Path(self.name).with_suffix(".svg"))
-
-    @property
-    def tip_picture_name(self) -> str:
-        """The file name of the magnified picture of the tip."""
-        return f"{Path(self.name).stem}-tip.svg"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -149,9 +110,9 @@ def cut(request: Request, progress: Progress = quiet) -> Cut:
             sitting.load.cloth,
             sitting.load.note,
         )
-        files.append(_cut_file(title, sitting, planned, machine))
+        files.append(cut_file(title, sitting, planned, machine))
     findings = (*planned.findings, *found, *laid.findings, *left_out, *_seams_out(planned))
-    proof = _proof(files, planned, profile, request)
+    proof = whole_proof(files, planned, profile, request)
     pictures = lay_pictures(laid.lays, planned.job.name)
     proof["lays"] = [
         {**lay_facts(each), "picture": name} for each, name in zip(laid.lays, pictures, strict=True)
@@ -186,108 +147,6 @@ def _cuts_no_cloth(profile: Profile, job: Job) -> Finding:
     )
 
 
-def _cut_file(title: RunTitle, sitting: Sitting, planned: Planned, profile: Profile) -> CutFile:
-    load, ordered, toolpaths = sitting.load, sitting.ordered, sitting.ordered.toolpaths
-    written = write_and_prove(toolpaths, profile)
-    facts = effort_facts(ordered, written.clock, profile)
-    picture = Picture(
-        title=f"{planned.job.name}: {_load_words(load, planned)}",
-        notes=(*(load.note.split(". ") if load.note else ()), *_notes(written, profile)),
-        bed=(profile.bed.width, profile.bed.height),
-        load=load,
-        toolpaths=sitting.shown,
-        travel=travel_on_bed(written.proof.holders, profile),
-        beds=sitting.beds,
-    )
-    tip = draw_tip(written, profile, picture.title)
-    run = make_run(title, toolpaths, written, profile)
-    drawn = draw_picture(picture)
-    return CutFile(title.name, load, toolpaths, sitting.shown, written, facts, drawn, tip, run)
-
-
-def _load_words(load: Load, planned: Planned) -> str:
-    cloth = next(
-        (plan_.cloth_name for plan_ in planned.plans if plan_.cloth == load.cloth), load.cloth
-    )
-    count = len(load.pieces)
-    return f"{cloth}, load {load.number}, {count} {'piece' if count == 1 else 'pieces'}"
-
-
-def _notes(written: Written, profile: Profile) -> tuple[str, ...]:
-    proof = written.proof.as_dict()
-    verdict = "passed" if proof["passed"] else "NOT PASSED: this file is not delivered"
-    off = proof["deviation_mm"]
-    far = "some lines are not cut at all" if off is None else f"largest deviation {off} mm"
-    return (f"{profile.name}. Proof {verdict}; {far}, tolerance {proof['tolerance_mm']} mm.",)
-
-
-def _digest(data: bytes) -> str:
-    return hashlib.sha256(data).hexdigest()
-
-
-def _proof(
-    files: Sequence[CutFile], planned: Planned, profile: Profile, request: Request
-) -> dict[str, Any]:
-    """Put the files' proofs together: the worst of each tool stands at the top."""
-    proofs = [file.written.proof.as_dict() for file in files]
-    worst = max(proofs, key=_strain)
-    tools: dict[str, Any] = {}
-    for proof in proofs:
-        for name, tool in proof["tools"].items():
-            if name not in tools or _strain(tool) > _strain(tools[name]):
-                tools[name] = tool
-    width, height = drawing_size(planned.drawing)
-    drawing = planned.job.drawing
-    return {
-        "passed": all(proof["passed"] for proof in proofs),
-        "deviation_mm": worst["deviation_mm"],
-        "tolerance_mm": worst["tolerance_mm"],
-        "time_s": round(sum(file.written.clock.total for file in files), 1),
-        "tools": tools,
-        "job": planned.job.name,
-        "machine": profile.name,
-        "options": {
-            "allowance_mm": request.allowance,
-            "units": request.units,
-            "join_mm": request.join,
-        },
-        "drawing": {
-            "file": planned.drawing.file,
-            "unit": planned.drawing.unit,
-            "width_mm": round(width, 3),
-            "height_mm": round(height, 3),
-        },
-        "sha256": {
-            "job": _digest(request.source.read_bytes()),
-            "drawing": _digest(drawing.read_bytes()) if drawing else None,
-            "profile": profile.digest(),
-        },
-        "files": [
-            {
-                "file": file.name,
-                "run": file.run_name,
-                "picture": file.picture_name,
-                "tip_picture": file.tip_picture_name if file.tip_picture else None,
-                "cloth": file.load.cloth,
-                "load": file.load.number,
-                "pieces": [piece.name for piece in file.load.pieces],
-                "time_s": round(file.written.clock.total, 1),
-                "tool_time_s": file.written.clock.as_dict(),
-                "effort": file.effort,
-                **proof,
-            }
-            for file, proof in zip(files, proofs, strict=True)
-        ],
-    }
-
-
-def _strain(proof: dict[str, Any]) -> float:
-    deviation, tolerance = proof["deviation_mm"], proof["tolerance_mm"]
-    if deviation is None:
-        return float("inf")
-    return float(deviation) / float(tolerance) if tolerance else float(deviation)
-
-
 def files_to_deliver(outcome: Cut) -> tuple[dict[str, bytes], list[str]]:
     """Give the files to write and the names to take away.
 
@@ -305,6 +164,6 @@ def files_to_deliver(outcome: Cut) -> tuple[dict[str, bytes], list[str]]:
     if outcome.laid.lays:
         files["lay.json"] = outcome.laid.text.encode("utf-8")
     text = json.dumps(outcome.proof, indent=2, ensure_ascii=False)
-    files["proof.json"] = (text + "\n").encode("utf-8")
+    files[PROOF] = (text + "\n").encode("utf-8")
     machine_files = [name for file in outcome.files for name in (file.name, file.run_name)]
     return files, [] if outcome.passed else machine_files

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from cutpath.delivery import PROOF
 from cutpath.errors import MachineError
 from cutpath.geometry.biarc import as_arcs
 from cutpath.geometry.chain import Chain, opened, polyline
@@ -85,7 +86,7 @@ def plotted_files(plotted: Sequence[Plotted], profile: Profile) -> tuple[dict[st
             for each in plotted
         ],
     }
-    files["proof.json"] = (json.dumps(told, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
+    files[PROOF] = (json.dumps(told, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
     return files, passed
 
 

@@ -1,6 +1,6 @@
 """The proof that lies beside a machine file of what was left of a job, so that it may be sent.
 
-Part of the pipeline: it writes the run again, which gives the same bytes, and proves them.
+Part of the pipeline: it joins the run with what reads its bytes back.
 """
 
 from __future__ import annotations
@@ -8,26 +8,16 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+from cutpath.delivery import PROOF
 from cutpath.errors import InputError, Source
-from cutpath.proving import write_and_prove
+from cutpath.proving import prove_bytes
 from cutpath.run_model import Run
-
-PROOF = "proof.json"
 
 
 def proof_beside(run: Run) -> bytes:
-    """Give the text of a proof of ``run`` alone.
-
-    Raises InputError for a run whose bytes this program does not write again.
-    """
-    written = write_and_prove([stroke.toolpath for stroke in run.strokes], run.profile)
-    if written.data != run.data:
-        raise InputError(
-            f"{run.name} was written by another cutpath, and cannot be proved anew",
-            Source(file=run.name),
-            "Send it from the queue, which knows that it was proved.",
-        )
-    facts = written.proof.as_dict()
+    """Give the text of a proof of ``run`` alone. Raises as ``proving.prove_bytes`` does."""
+    toolpaths = [stroke.toolpath for stroke in run.strokes]
+    facts = prove_bytes(run.data, toolpaths, run.profile).proof.as_dict()
     told = {
         "passed": facts["passed"],
         "job": run.job,

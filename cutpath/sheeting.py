@@ -2,34 +2,36 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from cutpath.checking import walked
 from cutpath.errors import InputError, Source
 from cutpath.geometry.measure import bounds, signed_area
-from cutpath.model import NotchShape, Piece, Role
+from cutpath.model import Role
 from cutpath.panel_words import panel_words
 from cutpath.panels.splitting import Splits
-from cutpath.part_model import Part
 from cutpath.parts.buying import sewing_length
-from cutpath.path.piece_making import Marking, make_pieces
 from cutpath.pipeline import Cut, cut
 from cutpath.planning import Planned, Progress, Request, plan, quiet
-from cutpath.purchasing import Purchases, purchases
+from cutpath.purchasing import purchases
 from cutpath.seam_report import SeamReport
-from cutpath.settings.panel_plan import PanelPlan
 from cutpath.settings.profile import Profile
 from cutpath.sewing.ordering import sewing_plan
 from cutpath.sewing.steps import steps_of
 from cutpath.sewing_plan import SewingPlan
 from cutpath.sheet.seam_sheet import draw_seam_sheet
-from cutpath.sheet.work_sheet import BuyLine, PartLine, PieceLine, SeamLine, WorkSheet, work_sheet
+from cutpath.sheet.work_sheet import PieceLine, WorkSheet, work_sheet
 from cutpath.sheet.work_sheet_pdf import work_sheet_pdf
+from cutpath.sheet_lines import (
+    buy_lines,
+    label_lines,
+    part_lines,
+    piece_lines,
+    seam_lines,
+    split_lines,
+)
 from cutpath.units import format_size
 
-_BY_HAND = Marking(NotchShape.SLIT, 6.0, can_drill=False)
-"""How marks are shown where no machine is named."""
 _HEAT = (
     "A hot knife or iron burns, and what it melts smokes: wear gloves, keep water and an "
     "extinguisher at hand, ventilate or draw the fumes off at the source."
@@ -78,7 +80,7 @@ def make_sheet(
     areas = {name: abs(signed_area(panels[name].outline)) for name in traced}
     steps = steps_of(plans, planned.seams, planned.parts, planned.job, _made_up(planned.splits))
     sewing = sewing_plan(steps, areas, planned.job)
-    pieces, all_pieces = _piece_lines(planned.splits.plans, profile)
+    pieces, all_pieces = piece_lines(planned.splits.plans, profile)
     if outcome is None and request.machine:
         outcome = cut(request, progress)
     bought = outcome.bought if outcome is not None else purchases(planned, all_pieces)
@@ -89,13 +91,13 @@ def make_sheet(
         facts=(*_facts(planned, pieces, reports, sewing, profile), *_table_time(outcome)),
         plan=draw_seam_sheet(list(planned.traced), seams, reports, planned.job.name),
         pieces=pieces,
-        seams=(*_seam_lines(reports, plans, sewing), *_split_lines(planned.splits, sewing)),
-        parts=_part_lines(planned.parts),
-        buying=tuple(_buy_lines(bought)),
+        seams=(*seam_lines(reports, plans, sewing), *split_lines(planned.splits, sewing)),
+        parts=part_lines(planned.parts),
+        buying=tuple(buy_lines(bought)),
         total_cost="" if bought.cost is None else f"{bought.cost:.2f} {bought.currency}".strip(),
         sewing=sewing,
         cautions=_cautions(planned, profile),
-        labels=tuple(_labels(pieces)),
+        labels=tuple(label_lines(pieces)),
         outlines=tuple(edge.chain for panel in planned.traced for edge in panel.edges),
         plan_words=_plan_words(planned),
     )
@@ -110,71 +112,6 @@ def sheet_pdf(sheet: WorkSheet, page: str) -> bytes:
 def sheet_html(sheet: WorkSheet) -> bytes:
     """Give the sheet as one HTML page."""
     return work_sheet(sheet).encode("utf-8")
-
-
-def _piece_lines(
-    plans: Sequence[PanelPlan], profile: Profile | None
-) -> tuple[tuple[PieceLine, ...], tuple[Piece, ...]]:
-    marking = _BY_HAND
-    if profile is not None:
-        notches = profile.notches
-        marking = Marking(notches.shape, notches.depth, profile.has_tool_for(Role.DRILL))
-    out: list[PieceLine] = []
-    made: list[Piece] = []
-    for each in plans:
-        pieces, _ = make_pieces(each, marking)
-        made += pieces
-        if pieces:
-            out.append(_piece_line(each, pieces[0]))
-    return tuple(out), tuple(made)
-
-
-def _buy_lines(bought: Purchases) -> Iterable[BuyLine]:
-    for line in bought.lines:
-        cost = "" if line.cost is None else f"{line.cost:.2f} {bought.currency}".strip()
-        yield BuyLine(
-            line.supply.kind.value, line.supply.name, line.net, line.waste, line.total, cost,
-            line.supply.part,
-        )  # fmt: skip
-    for each in bought.webbing:
-        for bar in each.cuts.bars:
-            kind = "new roll" if bar.is_new else f"remnant of {bar.length / 1000:.2f} m"
-            told = " + ".join(f"{each.lengths[i]:.0f}" for i in bar.pieces)
-            yield BuyLine(
-                "cut list", f"{each.name}, {kind}", told, "", f"{bar.left:.0f} mm left", "", ""
-            )
-
-
-def _piece_line(plan_: PanelPlan, piece: Piece) -> PieceLine:
-    x0, y0, x1, y1 = bounds(piece.cut)
-    grain = plan_.panel.grain
-    return PieceLine(
-        piece=piece,
-        count=plan_.panel.count,
-        mirrored=plan_.panel.mirrored,
-        cloth=plan_.cloth_name,
-        face=plan_.face,
-        grain="warp not said" if grain is None else f"warp at {_degrees(grain)}",
-        width=x1 - x0,
-        height=y1 - y0,
-        area=signed_area(piece.cut),
-        allowances=tuple(
-            (edge.name, _allowance_words(allowance.finish, allowance.width, allowance.turn_under))
-            for edge, allowance in zip(plan_.panel.edges, plan_.allowances, strict=True)
-        ),
-    )
-
-
-def _degrees(angle: float) -> str:
-    return f"{round(math.degrees(angle)) % 180}° to the drawing's x"
-
-
-def _allowance_words(finish: str, width: float, turn_under: float) -> str:
-    if not width:
-        return f"{finish}, cut on the line"
-    if turn_under:
-        return f"{finish} {width - turn_under:g} + {turn_under:g}"
-    return f"{finish} {width:g}"
 
 
 def _facts(
@@ -213,86 +150,12 @@ def _table_time(outcome: Cut | None) -> tuple[tuple[str, str], ...]:
     return (("Table time", f"about {minutes:.0f} min in {len(outcome.files)} files"),)
 
 
-def _seam_lines(
-    reports: Sequence[SeamReport], plans: Sequence[PanelPlan], sewing: SewingPlan
-) -> tuple[SeamLine, ...]:
-    widths = {
-        (each.panel.name, edge.name): _allowance_words(
-            allowance.finish, allowance.width, allowance.turn_under
-        )
-        for each in plans
-        for edge, allowance in zip(each.panel.edges, each.allowances, strict=True)
-    }
-    place = {step.name: number for number, step in enumerate(sewing.steps, start=1)}
-    out = []
-    for report in reports:
-        seam = report.seam
-        both = [widths[name.panel, name.edge] for name in (seam.first, seam.second)]
-        marks = " ".join(mark.name or "·" for mark in report.marks)
-        out.append(
-            SeamLine(
-                letter=seam.letter,
-                first=str(seam.first),
-                second=str(seam.second),
-                allowances=both[0] if both[0] == both[1] else " / ".join(both),
-                length=f"{report.first_length:.0f}",
-                marks=marks or "none",
-                ease=f"{seam.ease:+.0f}" if seam.ease else "",
-                rows="join, top-stitch",
-                verdict=report.verdict.value,
-                step=place.get(f"join {seam.letter}", 0),
-            )
-        )
-    return tuple(out)
-
-
 def _made_up(splits: Splits) -> dict[str, str]:
     """Say, by panel, how one that was split is made up of its parts."""
     return {
         split.panel: "; ".join(f"seam {s.letter}, {s.first} to {s.second}" for s in split.seams)
         for split in splits.made
     }
-
-
-def _split_lines(splits: Splits, sewing: SewingPlan) -> tuple[SeamLine, ...]:
-    """Give the seams inside panels that were split: both edges are one line, so that they agree."""
-    place = {step.name: number for number, step in enumerate(sewing.steps, start=1)}
-    out = []
-    for split in splits.made:
-        for seam, run, part in zip(split.seams, split.lengths, split.parts, strict=False):
-            marks = [mark.name for mark in part.panel.marks if mark.edge == seam.first.edge]
-            at = part.panel.edges.index(part.panel.edge(seam.first.edge))
-            allowance = part.allowances[at]
-            out.append(
-                SeamLine(
-                    letter=seam.letter,
-                    first=str(seam.first),
-                    second=str(seam.second),
-                    allowances=_allowance_words(
-                        allowance.finish, allowance.width, allowance.turn_under
-                    ),
-                    length=f"{run:.0f}",
-                    marks=" ".join(marks) or "none",
-                    ease="",
-                    rows="join, top-stitch",
-                    verdict="fits",
-                    step=place.get(f"make up {split.panel}", 0),
-                )
-            )
-    return tuple(out)
-
-
-def _part_lines(parts: Iterable[Part]) -> tuple[PartLine, ...]:
-    out = []
-    for part in parts:
-        where = ", ".join(str(edge) for edge in part.runs)
-        where = where or ", ".join(dict.fromkeys(each.panel for each in part.on_panels))
-        numbers = tuple(
-            (reason.what, f"{reason.value:.5g} {reason.unit}".strip(), reason.formula)
-            for reason in part.reasons
-        )
-        out.append(PartLine(part.name, part.kind.value, where, numbers))
-    return tuple(out)
 
 
 def _cautions(planned: Planned, profile: Profile | None) -> tuple[str, ...]:
@@ -305,13 +168,3 @@ def _cautions(planned: Planned, profile: Profile | None) -> tuple[str, ...]:
 def _plan_words(planned: Planned) -> tuple[tuple[str, float, float], ...]:
     words = panel_words(planned)
     return tuple((word.text, float(word.at[0]), float(word.at[1])) for word in words)
-
-
-def _labels(pieces: Sequence[PieceLine]) -> Iterable[tuple[str, str, str]]:
-    for line in pieces:
-        whole = line.count + line.mirrored
-        for number in range(1, whole + 1):
-            name = line.piece.panel if whole == 1 else f"{line.piece.panel} {number}/{whole}"
-            hand = ", mirrored" if number > line.count else ""
-            sides = "; ".join(f"{edge} {words}" for edge, words in line.allowances)
-            yield name, f"{line.cloth}, face {line.face}{hand}", sides

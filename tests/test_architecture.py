@@ -21,7 +21,7 @@ STAGES = {
     "bench", "paper", "sheet", "look", "send",
 }  # fmt: skip
 TOP = {
-    "proof_beside": 5,
+    "proof_beside": 5, "cut_file": 5, "cut_proof": 5, "sheet_lines": 5,
     "proving": 5, "effort": 5, "cooling_check": 5, "planning": 5, "webbing_loads": 5, "why": 5,
     "reading_back": 5,
     "purchasing": 5, "looking": 5, "plotting_paper": 5, "papering": 5, "sheeting": 5,

@@ -8,10 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from cutpath.cut_file import CutFile
 from cutpath.delivery import deliver
 from cutpath.geometry.measure import bounds
 from cutpath.geometry.transform import transformed
-from cutpath.pipeline import Cut, CutFile, cut, files_to_deliver
+from cutpath.pipeline import Cut, cut, files_to_deliver
 from cutpath.planning import Request
 from cutpath.settings.profile import Language
 from cutpath.settings.run_file import read_run, run_text

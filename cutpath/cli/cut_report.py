@@ -10,9 +10,10 @@ from typing import Any
 
 import click
 
+from cutpath.cut_file import CutFile
 from cutpath.lay_report import lay_words, remnant_words
 from cutpath.model import Finding
-from cutpath.pipeline import Cut, CutFile
+from cutpath.pipeline import Cut
 from cutpath.planning import size_words
 from cutpath.purchasing import purchase_lines
 from cutpath.units import format_time

@@ -71,8 +71,8 @@ def pattern(  # noqa: PLR0913 (one argument an option)
     if machine is None:
         raise click.UsageError("say for which machine: --on PROFILE")
     from cutpath.bench.pattern_model import Wish
-    from cutpath.delivery import deliver, slug
-    from cutpath.patterning import PROOF, Earlier, make_patterned, pattern_files
+    from cutpath.delivery import PROOF, deliver, slug
+    from cutpath.patterning import Earlier, make_patterned, pattern_files
 
     made = make_patterned(name, machine, Wish(size, tool, values))
     folder = out or Path(f"{slug(Path(machine).stem)}-bench")

@@ -133,8 +133,8 @@ def _require_free(out: Path | None) -> None:
 
 
 def _keep(made: Run, out: Path | None) -> None:
-    from cutpath.delivery import deliver
-    from cutpath.proof_beside import PROOF, proof_beside
+    from cutpath.delivery import PROOF, deliver
+    from cutpath.proof_beside import proof_beside
     from cutpath.settings.run_file import run_file_name, run_text
 
     if out is not None:

@@ -32,7 +32,6 @@ class TerminalWatch:
         self.answers = answers
         self.wanted = Wish.GO_ON
         self.taken = 0
-        self._left = 0
         self._elapsed = 0.0
         self._resumed: float | None = None
         self._told = 0.0
@@ -46,8 +45,7 @@ class TerminalWatch:
             self._resumed = time.monotonic()
 
     def sent(self, upto: int) -> None:
-        """Keep how far it is."""
-        self._left = upto
+        """Nothing to tell: what counts is how far the machine is."""
 
     def confirmed(self, upto: int) -> None:
         """Keep how far the machine is."""

@@ -11,6 +11,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from cutpath.delivery import PROOF
 from cutpath.errors import FitError, InputError, Source
 from cutpath.geometry.measure import bounds
 from cutpath.run_model import Run
@@ -39,7 +40,7 @@ def ready_run(run: Run, profile: Profile, folder: Path) -> Run:
     Raises InputError where the proof is missing or of other bytes or of another profile, FitError
     where it was not passed.
     """
-    place = Source(file=str(folder / "proof.json"))
+    place = Source(file=str(folder / PROOF))
     proof = _proof_in(folder, place)
     mine = _entry_of(run, proof)
     if mine is None:
@@ -75,7 +76,7 @@ def _require_lines_fit(run: Run, link: Link) -> None:
 
 def _proof_in(folder: Path, place: Source) -> dict[str, Any]:
     try:
-        proof = json.loads((folder / "proof.json").read_text(encoding="utf-8"))
+        proof = json.loads((folder / PROOF).read_text(encoding="utf-8"))
     except OSError as error:
         raise InputError(
             "there is no proof beside the file, and what is not proved is not sent", place, _AGAIN
